@@ -10,3 +10,4 @@ export * from "./plan.js";
 export * from "./ports.js";
 export * from "./request.js";
 export * from "./shape.js";
+export * from "./units.js";

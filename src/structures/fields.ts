@@ -1,0 +1,142 @@
+import * as z from "zod";
+import { type MemoryRequest, memoryRequest, REALISATIONS, type Realisation } from "../model/index.js";
+import { parseSize } from "../model/units.js";
+import { isPowerOfTwo } from "./arithmetic.js";
+
+/** The message of a field: what was expected, and whether nothing was there. */
+export function expected(what: string): (issue: { readonly input?: unknown }) => string {
+  return (issue) => (issue.input === undefined ? `missing: expected ${what}` : `expected ${what}`);
+}
+
+/** Largest count or number of bits that a field takes; far beyond any device, so that a slip is caught. */
+const LARGEST = 2 ** 30;
+
+/** Most ways of a set: as many as lines in the largest textbook example of a fully associative cache. */
+export const MOST_WAYS = 4096;
+
+function wholeNumber(least: number, most: number) {
+  const upTo = most === LARGEST ? "up" : `to ${most}`;
+  const message = expected(`a whole number from ${least} ${upTo}`);
+  return z
+    .number({ error: message })
+    .refine((n) => Number.isInteger(n) && n >= least && n <= most, { error: message, abort: true });
+}
+
+/** A size with its unit (`16 KiB`), in bits. A plain number could be bits, bytes or words, so it is refused. */
+export function size() {
+  const message = expected("a size with its unit, for example 16 KiB, 64 B or 512 bits");
+  return z.string({ error: message }).transform((text, context) => {
+    const bits = parseSize(text);
+    if (bits !== null) return bits;
+    context.addIssue({ code: "custom", message: message({ input: text }) });
+    return z.NEVER;
+  });
+}
+
+/** A size that is a power of two of bytes, such as a cache line or a page, in bits. */
+export function powerOfTwoSize() {
+  const message = "expected a power of two of bytes, for example 64 B";
+  return size().refine((bits) => isPowerOfTwo(bits / 8), { error: message, abort: true });
+}
+
+/** A number of bits: a plain number (38) or a size (`38 bits`, `8 B`). */
+export function bits() {
+  const message = expected("a number of bits, for example 38 or 38 bits");
+  return z.union([z.number(), z.string()], { error: message }).transform((value, context) => {
+    const count = typeof value === "number" ? value : parseSize(value);
+    if (count !== null && Number.isInteger(count) && count >= 1 && count <= LARGEST) return count;
+    context.addIssue({ code: "custom", message: message({ input: value }) });
+    return z.NEVER;
+  });
+}
+
+/** A whole number of things, at least 1. */
+export function count(most: number = LARGEST) {
+  return wholeNumber(1, most);
+}
+
+/** A whole number that may be 0. */
+export function countOrNone() {
+  return wholeNumber(0, LARGEST);
+}
+
+/** One of a list of words. */
+export function word<const T extends readonly [string, ...string[]]>(words: T) {
+  return z.enum(words, { error: expected(`one of ${words.join(", ")}`) });
+}
+
+/** True or false. */
+export function flag() {
+  return z.boolean({ error: expected("true or false") });
+}
+
+/** The number of ways of a set, or `full`: one set that holds every entry. */
+export function ways() {
+  const message = expected(`a number of ways from 1 to ${MOST_WAYS}, or full`);
+  return z.union([z.literal("full"), z.number().int().min(1).max(MOST_WAYS)], { error: message });
+}
+
+/** The name of a structure: letters, digits, `_` and `-`, a letter first. */
+export function name() {
+  const message = expected("a name of letters, digits, _ and -, a letter first");
+  return z.string({ error: message }).regex(/^[A-Za-z][A-Za-z0-9_-]*$/, { error: message });
+}
+
+/** A home or a list of homes (pool names, `LUT`, `registers`), as a list. */
+export function homes() {
+  const message = expected("a home or a list of homes: a block pool of the device, LUT or registers");
+  const home = z.string({ error: message }).min(1, { error: message });
+  return z
+    .union([home, z.array(home, { error: message }).min(1, { error: message })], { error: message })
+    .transform((value): readonly string[] => (typeof value === "string" ? [value] : value));
+}
+
+/** What every structure takes beside its own parameters. All but `name` may be left out. */
+export const commonFields = {
+  /** Unique in the design; its memories are called by it, or by it and a part: `l1d.data`. */
+  name: name(),
+  /** Identical copies of the structure in the system, for example one a core. Default 1. */
+  instances: count().default(1),
+  /** Homes that all its memories are confined to; left out: the rules choose. */
+  in: homes().optional(),
+  /** Most blocks in depth, for each of its memories; left out: no limit of its own. */
+  max_cascade: count().optional(),
+  /** How the ports are made, for each of its memories; left out: the cost chooses. */
+  realisation: z
+    .enum(REALISATIONS as [Realisation, ...Realisation[]], {
+      error: expected(`one of ${REALISATIONS.join(", ")}`),
+    })
+    .optional(),
+} as const;
+
+/** The common fields as read. */
+export interface CommonParameters {
+  readonly name: string;
+  readonly instances: number;
+  readonly in?: readonly string[] | undefined;
+  readonly max_cascade?: number | undefined;
+  readonly realisation?: Realisation | undefined;
+}
+
+/**
+ * A memory request of a structure: `part` of it (null: the structure is one memory), with the common fields
+ * carried over. `fields` wins over them.
+ */
+export function requestFor(
+  common: CommonParameters,
+  part: string | null,
+  fields: Pick<MemoryRequest, "depth" | "width" | "ports" | "formula"> & Partial<MemoryRequest>,
+): MemoryRequest {
+  return memoryRequest({
+    name: part === null ? common.name : `${common.name}.${part}`,
+    structure: common.name,
+    instances: common.instances,
+    homes: common.in ?? null,
+    maxCascade: common.max_cascade ?? null,
+    realisation: common.realisation ?? null,
+    ...fields,
+  });
+}
+
+/** One read port and one write port. */
+export const ONE_READ_ONE_WRITE = { read: 1, write: 1, readWrite: 0 } as const;

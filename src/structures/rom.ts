@@ -1,0 +1,59 @@
+import * as z from "zod";
+import { sizeName } from "../model/units.js";
+import { bits, commonFields, count, requestFor, size } from "./fields.js";
+import { defineStructure } from "./structure.js";
+
+const fields = z.strictObject({
+  kind: z.literal("rom"),
+  ...commonFields,
+  /** Contents in bits. State this or `depth`. */
+  size: size().optional(),
+  /** Words. State this or `size`. */
+  depth: count().optional(),
+  /** Bits of a word. */
+  width: bits(),
+  reads: count().default(1),
+});
+
+/** Parameters of a ROM, as read. */
+export type RomParameters = z.output<typeof fields>;
+
+function checkRules(p: RomParameters, context: z.core.$RefinementCtx<RomParameters>): void {
+  const problem = (field: "size" | "depth", message: string) =>
+    context.addIssue({ code: "custom", path: [field], message, input: p[field] });
+  if (p.size === undefined && p.depth === undefined) {
+    problem("depth", "missing: expected depth in words, or size");
+  } else if (p.size !== undefined && p.depth !== undefined) {
+    problem("size", "expected one of size and depth, not both");
+  } else if (p.size !== undefined && p.size % p.width !== 0) {
+    problem("size", `expected a whole number of ${p.width}-bit words`);
+  }
+}
+
+/** Memory that is only read; its contents come with the configuration of the device. */
+export const rom = defineStructure<RomParameters>({
+  kind: "rom",
+  summary: "read-only memory",
+  schema: fields.superRefine(checkRules),
+  derive(p) {
+    const depth = p.depth ?? p.size! / p.width;
+    return {
+      requests: [
+        requestFor(p, null, {
+          depth,
+          width: p.width,
+          ports: { read: p.reads, write: 0, readWrite: 0 },
+          initialContents: true,
+          formula: {
+            depth:
+              p.size === undefined
+                ? `depth ${depth}`
+                : `size / width = ${sizeName(p.size)} / ${p.width} = ${depth}`,
+            width: `width ${p.width}`,
+          },
+        }),
+      ],
+      warnings: [],
+    };
+  },
+});
