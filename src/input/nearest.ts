@@ -1,0 +1,32 @@
+import { distance } from "fastest-levenshtein";
+
+/** Longest word that is looked for; a longer one is not a slip of the pen. */
+const LONGEST = 64;
+
+/**
+ * The name most like a word, by edit distance without regard to case; null where none is within two edits in five
+ * letters. Of names equally near, the first.
+ */
+export function nearestName(word: string, names: readonly string[]): string | null {
+  if (word.length > LONGEST) return null;
+  let best: string | null = null;
+  let least = Math.round(word.length * 0.4) + 1;
+  for (const name of names) {
+    const edits = distance(word.toLowerCase(), name.toLowerCase());
+    if (edits < least) {
+      best = name;
+      least = edits;
+    }
+  }
+  return best;
+}
+
+/**
+ * The end of a message about a name that is not known: `; did you mean "width"?`, or the names that there are when
+ * none is near; "" where there are none.
+ */
+export function suggestion(word: string, names: readonly string[], what: string): string {
+  const near = nearestName(word, names);
+  if (near !== null) return `; did you mean ${JSON.stringify(near)}?`;
+  return names.length === 0 ? "" : `; ${what}: ${names.join(", ")}`;
+}

@@ -1,0 +1,26 @@
+import { expect, test } from "vitest";
+import { nearestName } from "../../src/input/index.js";
+
+const KEYS = ["depth", "width", "ports", "lane", "read_width"];
+
+test.each([
+  ["widht", "width"],
+  ["WIDTH", "width"],
+  ["dept", "depth"],
+  ["lanes", "lane"],
+  ["readwidth", "read_width"],
+])("%s is near %s", (word, name) => {
+  expect(nearestName(word, KEYS)).toBe(name);
+});
+
+test.each(["temperature", "xyz", "a", "", "l".repeat(1000)])("%s is near none", (word) => {
+  expect(nearestName(word, KEYS)).toBeNull();
+});
+
+test("of names equally near, the first", () => {
+  expect(nearestName("bat", ["cat", "hat"])).toBe("cat");
+});
+
+test("no names, no nearest", () => {
+  expect(nearestName("depth", [])).toBeNull();
+});
