@@ -1,0 +1,66 @@
+import { type IntegerProgram, violatedRows } from "../program/integer-program.js";
+import { limitObjective, objectiveStep, roundUpBound } from "./bound.js";
+import { judge } from "./judge.js";
+import type { Outcome, Relaxation } from "./outcome.js";
+import type { Claim, Engine } from "./protocol.js";
+import { type RunLimits, runTask, type UnaddressedTask } from "./worker-host.js";
+
+/** Limits of one solve: its time, and what is already known of the objective. */
+export interface EngineOptions extends RunLimits {
+  /** A proven lower bound of the objective, added as a row. Must hold: a wrong one makes wrong outcomes. */
+  readonly objectiveAtLeast?: number | undefined;
+  /** The value of a solution in hand: only solutions at least as good are sought, and "infeasible" means none. */
+  readonly incumbent?: number | undefined;
+}
+
+/**
+ * Solves a program with one engine, in a thread that is ended when the deadline passes. Never rejects.
+ *
+ * javascript-lp-solver is given the program's rounded relaxation as a lower bound first, where none is known and
+ * the objective can be rounded: without it, it does not close half-integral relaxations. Its "optimal" and
+ * "infeasible" are its own word; `solve` does not rest on them.
+ */
+export async function solveWith(
+  engine: Engine,
+  program: IntegerProgram,
+  options: EngineOptions,
+): Promise<Outcome> {
+  const stopAt = Date.now() + options.deadlineMs;
+  const step = objectiveStep(program);
+  let atLeast = options.objectiveAtLeast ?? null;
+  if (engine === "javascript-lp-solver" && atLeast === null && step > 0) {
+    const relaxation = await solveRelaxation(program, options, engine);
+    if (relaxation.status === "out-of-time" || relaxation.status === "failed") return relaxation;
+    if (relaxation.status === "optimal") atLeast = roundUpBound(program, relaxation.value);
+  }
+  const task = {
+    program: limitObjective(program, atLeast, options.incumbent ?? null),
+    whole: true,
+    gap: step / 2,
+  };
+  return judge(program, await claimOf(engine, task, { ...options, deadlineMs: stopAt - Date.now() }));
+}
+
+/**
+ * Solves the relaxation of a program, whose variables need not be whole: its value, rounded up with
+ * `roundUpBound`, bounds every whole solution from below. Never rejects.
+ *
+ * @param engine default "highs"
+ */
+export async function solveRelaxation(
+  program: IntegerProgram,
+  limits: RunLimits,
+  engine: Engine = "highs",
+): Promise<Relaxation> {
+  const claim = await claimOf(engine, { program, whole: false, gap: 0 }, limits);
+  if (claim.status === "optimal") return { status: "optimal", x: claim.x, value: claim.value };
+  return claim.status === "feasible" ? { status: "out-of-time" } : claim;
+}
+
+/** Neither engine knows what to do with a program without variables: here it is answered without them. */
+async function claimOf(engine: Engine, task: UnaddressedTask, limits: RunLimits): Promise<Claim> {
+  if (task.program.variables.length > 0) return runTask(engine, task, limits);
+  return violatedRows(task.program, []).length > 0
+    ? { status: "infeasible" }
+    : { status: "optimal", x: [], value: 0, bound: 0 };
+}

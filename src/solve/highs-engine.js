@@ -1,0 +1,112 @@
+// @ts-check
+/**
+ * The engine `highs`: HiGHS compiled to WebAssembly. The program goes in as sparse arrays, not as text, so that no
+ * number is formatted and no name is parsed.
+ *
+ * @import { Claim, Task } from "./protocol.js"
+ */
+import highsModule from "highs";
+
+// The package's types describe its CommonJS form, whose default export is one level deeper than that of the ES
+// module which Node loads.
+const loadHighs = /** @type {typeof import("highs").default} */ (/** @type {unknown} */ (highsModule));
+
+/** HiGHS's code for "the point at hand is feasible" (kSolutionStatusFeasible). */
+const FEASIBLE_POINT = 2;
+/** The part of the time left that HiGHS may use; the rest is for handing its answer over. */
+const TIME_SHARE = 0.9;
+
+/** @type {Promise<import("highs").Highs> | undefined} */
+let loading;
+
+/**
+ * Solves one task. Better solutions found on the way are reported at once: they are what is left when the thread
+ * is ended.
+ *
+ * @param {Task} task
+ * @param {(claim: Claim) => void} report
+ * @returns {Promise<Claim>}
+ */
+export async function run(task, report) {
+  loading ??= loadHighs();
+  const highs = await loading;
+  const { modelStatus, callbackType } = highs.constants;
+  const seconds = ((task.stopAt - Date.now()) / 1000) * TIME_SHARE;
+  if (seconds <= 0) return { status: "out-of-time" };
+
+  return highs.withModel(
+    modelData(task, highs),
+    /** @returns {Claim} */ (model) => {
+      model.options.set({
+        output_flag: false,
+        time_limit: seconds,
+        mip_rel_gap: 0,
+        mip_abs_gap: task.gap,
+      });
+      model.run({
+        [callbackType.mipImprovingSolution]({ data }) {
+          const { mip_solution: x, objective_function_value: value, mip_dual_bound: bound } = data;
+          if (x !== undefined && value !== undefined) {
+            report({ status: "feasible", x: Array.from(x), value, bound: finite(bound) });
+          }
+        },
+      });
+
+      const status = model.getModelStatus();
+      const optimal = status === modelStatus.optimal;
+      if (optimal || (task.whole && Number(model.info.get("primal_solution_status")) === FEASIBLE_POINT)) {
+        const value = model.getObjectiveValue();
+        return {
+          status: optimal ? "optimal" : "feasible",
+          x: Array.from(model.getSolution().colValue ?? []),
+          value,
+          bound: task.whole ? finite(Number(model.info.get("mip_dual_bound"))) : value,
+        };
+      }
+      if (status === modelStatus.infeasible) return { status: "infeasible" };
+      if (status === modelStatus.timeLimit) return { status: "out-of-time" };
+      const name = Object.entries(modelStatus).find(([, code]) => code === status)?.[0];
+      return { status: "failed", reason: `highs stopped with the status ${name ?? status}` };
+    },
+  );
+}
+
+/**
+ * @param {Task} task
+ * @param {import("highs").Highs} highs
+ * @returns {import("highs").ModelData}
+ */
+function modelData({ program, whole }, highs) {
+  const { variables, rows } = program;
+  /** @type {number[]} */ const starts = [0];
+  /** @type {number[]} */ const indices = [];
+  /** @type {number[]} */ const values = [];
+  for (const { terms } of rows) {
+    /** @type {Map<number, number>} */ const sums = new Map();
+    for (const { variable, coefficient } of terms) {
+      sums.set(variable, (sums.get(variable) ?? 0) + coefficient);
+    }
+    for (const [variable, coefficient] of sums) {
+      indices.push(variable);
+      values.push(coefficient);
+    }
+    starts.push(indices.length);
+  }
+  const size = { numCols: variables.length, numRows: rows.length };
+  const { integer, continuous } = highs.constants.variableType;
+  return {
+    ...size,
+    colCost: variables.map(({ objective }) => objective),
+    colLower: variables.map(() => 0),
+    colUpper: variables.map(({ upper }) => upper ?? highs.infinity),
+    rowLower: rows.map(({ lower }) => lower ?? -highs.infinity),
+    rowUpper: rows.map(({ upper }) => upper ?? highs.infinity),
+    matrix: { format: "csr", ...size, starts, indices, values },
+    integrality: variables.map(() => (whole ? integer : continuous)),
+  };
+}
+
+/** @param {number | undefined} bound */
+function finite(bound) {
+  return bound !== undefined && Number.isFinite(bound) ? bound : null;
+}

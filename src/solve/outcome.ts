@@ -1,0 +1,30 @@
+/** How a solve ended. `x` gives each variable of the program its whole value; `value` is the objective there. */
+export type Outcome =
+  /** No better solution exists: `bound`, the proven lower bound, equals `value`. */
+  | {
+      readonly status: "optimal";
+      readonly x: readonly number[];
+      readonly value: number;
+      readonly bound: number;
+    }
+  /** Time ran out with a solution in hand. `bound` is the proven lower bound; null where there is none. */
+  | {
+      readonly status: "feasible";
+      readonly x: readonly number[];
+      readonly value: number;
+      readonly bound: number | null;
+    }
+  /** No solution exists within the rows, limits on the objective included. */
+  | { readonly status: "infeasible" }
+  /** The deadline passed, or the signal fired, before any solution was found. */
+  | { readonly status: "out-of-time" }
+  /** The engine crashed, gave up, or gave an answer that does not hold. */
+  | { readonly status: "failed"; readonly reason: string };
+
+/** How the solve of a relaxation ended: the variables of `x` need not be whole. */
+export type Relaxation =
+  /** `value` is a lower bound of every whole solution, within the engine's floating point. */
+  | { readonly status: "optimal"; readonly x: readonly number[]; readonly value: number }
+  | { readonly status: "infeasible" }
+  | { readonly status: "out-of-time" }
+  | { readonly status: "failed"; readonly reason: string };

@@ -1,0 +1,39 @@
+import type { IntegerProgram } from "../program/integer-program.js";
+
+/** The general solvers that an integer program can be given to. */
+export type Engine = "javascript-lp-solver" | "highs";
+
+/** What the worker is asked: one program, one engine. Plain data, copied into the worker's thread. */
+export interface Task {
+  readonly engine: Engine;
+  readonly program: IntegerProgram;
+  /** false: the relaxation, whose variables need not be whole. */
+  readonly whole: boolean;
+  /** How far apart value and bound may be when the engine stops, so that no better value lies between. */
+  readonly gap: number;
+  /** When the engine should stop by itself: milliseconds since 1970. The host does not rely on it. */
+  readonly stopAt: number;
+}
+
+/**
+ * What an engine says, not yet believed: see judge.ts. `value` is its own count of the objective, `bound` its
+ * lower bound (null where it gives none).
+ */
+export type Claim =
+  | ({ readonly status: "optimal" } & ClaimedSolution)
+  | ({ readonly status: "feasible" } & ClaimedSolution)
+  | { readonly status: "infeasible" }
+  | { readonly status: "out-of-time" }
+  | { readonly status: "failed"; readonly reason: string };
+
+interface ClaimedSolution {
+  readonly x: readonly number[];
+  readonly value: number;
+  readonly bound: number | null;
+}
+
+/** What the worker posts: any number of better answers on the way, then its last word. */
+export interface Message {
+  readonly last: boolean;
+  readonly claim: Claim;
+}

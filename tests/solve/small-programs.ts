@@ -1,0 +1,67 @@
+import fc from "fast-check";
+import { type IntegerProgram, objectiveValue, violatedRows } from "../../src/program/integer-program.js";
+
+/** A program from short lists: `minimise` gives the objective; each row is [coefficients, lower, upper]. */
+export function program(
+  minimise: readonly number[],
+  rows: readonly (readonly [readonly number[], number | null, number | null])[],
+  upper: number | null | readonly (number | null)[] = null,
+): IntegerProgram {
+  return {
+    variables: minimise.map((objective, v) => ({
+      name: `v${v}`,
+      objective,
+      upper: Array.isArray(upper) ? upper[v] : (upper as number | null),
+    })),
+    rows: rows.map(([coefficients, lower, upperLimit], r) => ({
+      name: `row ${r}`,
+      terms: coefficients
+        .map((coefficient, variable) => ({ variable, coefficient }))
+        .filter(({ coefficient }) => coefficient !== 0),
+      lower,
+      upper: upperLimit,
+    })),
+  };
+}
+
+/** Invented programs, small enough to enumerate: up to 4 variables of at most 3, rows of every form. */
+export const smallProgram: fc.Arbitrary<IntegerProgram> = fc.integer({ min: 1, max: 4 }).chain((size) =>
+  fc.record({
+    variables: fc.array(
+      fc.record({
+        name: fc.constant("objective"),
+        objective: fc.integer({ min: -4, max: 9 }),
+        upper: fc.integer({ min: 0, max: 3 }),
+      }),
+      { minLength: size, maxLength: size },
+    ),
+    rows: fc.array(
+      fc.record({
+        name: fc.constant("objective"),
+        terms: fc.array(
+          fc.record({
+            variable: fc.integer({ min: 0, max: size - 1 }),
+            coefficient: fc.integer({ min: -3, max: 7 }),
+          }),
+          { maxLength: size + 1 },
+        ),
+        lower: fc.option(fc.integer({ min: -3, max: 9 })),
+        upper: fc.option(fc.integer({ min: -1, max: 14 })),
+      }),
+      { maxLength: 4 },
+    ),
+  }),
+);
+
+/** The least value over every whole x within the upper limits (all must have one); null where none is feasible. */
+export function enumerate(small: IntegerProgram): number | null {
+  const points = small.variables.reduce<number[][]>(
+    (prefixes, { upper }) =>
+      prefixes.flatMap((prefix) => Array.from({ length: upper! + 1 }, (_, value) => [...prefix, value])),
+    [[]],
+  );
+  const values = points
+    .filter((x) => violatedRows(small, x).length === 0)
+    .map((x) => objectiveValue(small, x));
+  return values.length === 0 ? null : Math.min(...values);
+}
