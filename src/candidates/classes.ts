@@ -1,0 +1,95 @@
+import type { Design, Device, MemoryRequest } from "../model/index.js";
+import type { Candidate } from "./candidate.js";
+import { candidateDominates } from "./candidate.js";
+import { exclusiveConfigs } from "./exclusive.js";
+import { type GroupConfig, sameAlone } from "./group.js";
+import { lockstepConfigs } from "./lockstep.js";
+import { memoryCandidates, type Setting } from "./memory-candidates.js";
+import type { Part } from "./word.js";
+
+/** A request and every candidate for one of its instances. */
+export interface RequestClass {
+  readonly request: MemoryRequest;
+  readonly candidates: readonly Candidate[];
+}
+
+/** A lockstep or exclusive group with its ways of being laid out. */
+export interface GroupClass {
+  readonly name: string;
+  /** Identical copies of the group in the system. */
+  readonly copies: number;
+  readonly parts: readonly Part[];
+  /** For each part, its index among the design's requests. */
+  readonly requests: readonly number[];
+  readonly configs: readonly GroupConfig[];
+}
+
+/** Everything that the integer program chooses from. */
+export interface Choices {
+  readonly requests: readonly RequestClass[];
+  readonly groups: readonly GroupClass[];
+}
+
+function prunedConfigs(configs: readonly GroupConfig[]): GroupConfig[] {
+  return configs.filter(
+    (config, index) =>
+      !configs.some((other, otherIndex) => {
+        if (otherIndex === index || config.joined === null || other.joined === null) return false;
+        if (!sameAlone(config, other)) return false;
+        if (!candidateDominates(other.joined, config.joined)) return false;
+        return otherIndex < index || !candidateDominates(config.joined, other.joined);
+      }),
+  );
+}
+
+/** Requests that differ in nothing that a candidate depends on get the same candidates, made once. */
+function candidateKey(request: MemoryRequest): string {
+  const { name, structure, instances, lockstep, exclusive, formula, source, ...shape } = request;
+  return JSON.stringify(shape);
+}
+
+/** The candidates of every request and the layouts of every group of a design on a device. */
+export function choicesOf(design: Design, device: Device): Choices {
+  const setting: Setting = { device, design };
+  const known = new Map<string, Candidate[]>();
+  const requests = design.requests.map((request) => {
+    const key = candidateKey(request);
+    let candidates = known.get(key);
+    if (candidates === undefined) {
+      candidates = memoryCandidates(setting, request);
+      known.set(key, candidates);
+    }
+    return { request, candidates };
+  });
+  const groups = new Map<string, number[]>();
+  design.requests.forEach((request, index) => {
+    for (const [sort, membership] of [
+      ["lockstep", request.lockstep],
+      ["exclusive", request.exclusive],
+    ] as const) {
+      if (membership === null) continue;
+      const key = `${sort} ${membership.group}`;
+      groups.set(key, [...(groups.get(key) ?? []), index]);
+    }
+  });
+  return {
+    requests,
+    groups: [...groups].map(([name, indices]) => {
+      const parts = indices.map((index) => {
+        const request = design.requests[index]!;
+        return { request, members: (request.lockstep ?? request.exclusive)!.members };
+      });
+      const configs = name.startsWith("lockstep ")
+        ? lockstepConfigs(setting, parts)
+        : exclusiveConfigs(setting, parts);
+      const first = parts[0]!;
+      return {
+        name,
+        copies: first.request.instances / first.members,
+        parts,
+        requests: indices,
+        configs: prunedConfigs(configs),
+      };
+    }),
+  };
+}

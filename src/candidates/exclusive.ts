@@ -1,0 +1,255 @@
+import { type MemoryRequest, multiplexer, portTotal, readers, shapeBits, writers } from "../model/index.js";
+import { type BlockUse, laneOf } from "./block-use.js";
+import { type Candidate, candidateDominates } from "./candidate.js";
+import type { GroupConfig } from "./group.js";
+import type { Setting } from "./memory-candidates.js";
+import { paretoSet } from "./pareto.js";
+import { blockRealisations } from "./realisation.js";
+import { placeStack } from "./stack-rows.js";
+import { type TileOption, tileOptions } from "./tile-option.js";
+import { columnEnd, columnRuns, type Part, type Word, wordOf } from "./word.js";
+
+/** Most members of a group for which every partition into stacks is tried. */
+const PARTITION_LIMIT = 6;
+
+interface Member {
+  readonly part: number;
+  readonly member: number;
+  readonly request: MemoryRequest;
+}
+
+/** One tile of one member, before it is put in a block. */
+interface Piece {
+  readonly member: Member;
+  readonly word: Word;
+  readonly start: number;
+  readonly end: number;
+  readonly firstRow: number;
+  readonly rows: number;
+}
+
+/** All partitions of the members into groups, without those that differ only by like members. */
+function partitions(members: readonly Member[]): Member[][][] {
+  if (members.length > PARTITION_LIMIT) {
+    const sorted = [...members].sort((a, b) => b.request.depth - a.request.depth);
+    const half = Math.ceil(sorted.length / 2);
+    return [[[...sorted]], [sorted.slice(0, half), sorted.slice(half)]];
+  }
+  const found: Member[][][] = [];
+  const seen = new Set<string>();
+  const grow = (index: number, groups: Member[][]) => {
+    const member = members[index];
+    if (member === undefined) {
+      const key = groups
+        .map((group) =>
+          group
+            .map(({ part }) => part)
+            .sort()
+            .join(","),
+        )
+        .sort()
+        .join("|");
+      if (seen.has(key)) return;
+      seen.add(key);
+      found.push(groups.map((group) => [...group]));
+      return;
+    }
+    for (const group of groups) {
+      group.push(member);
+      grow(index + 1, groups);
+      group.pop();
+    }
+    groups.push([member]);
+    grow(index + 1, groups);
+    groups.pop();
+  };
+  grow(0, []);
+  return found;
+}
+
+/** Fills blocks of one option with pieces, largest first, each into the first block that takes it. */
+function fill(pieces: readonly Piece[], depth: number): Piece[][] {
+  const bins: Piece[][] = [];
+  for (const piece of [...pieces].sort((a, b) => b.rows - a.rows)) {
+    const bin = bins.find(
+      (held) =>
+        held.every((other) => other.member !== piece.member) &&
+        placeStack(
+          [...held, piece].map(({ rows }) => rows),
+          depth,
+        ) !== null,
+    );
+    if (bin === undefined) bins.push([piece]);
+    else bin.push(piece);
+  }
+  return bins;
+}
+
+function useOf(bin: readonly Piece[], option: TileOption): BlockUse {
+  const { places, height } = placeStack(
+    bin.map(({ rows }) => rows),
+    option.shape.depth,
+  )!;
+  const extent = height * option.shape.width;
+  const cells = shapeBits(option.shape);
+  const lanes = bin.map(({ word }) => laneOf(option, word));
+  return {
+    option,
+    lane: lanes.find((lane) => lane !== null) ?? null,
+    pieces: bin.map((piece, index) => ({
+      part: piece.member.part,
+      member: piece.member.member,
+      copy: 0,
+      rows: [piece.firstRow, piece.firstRow + piece.rows - 1] as const,
+      runs: columnRuns(piece.word, piece.start, piece.end, option.slots, option.laneBits).map((run) => ({
+        ...run,
+        part: piece.member.part,
+        member: piece.member.member,
+      })),
+      word: places[index]!.word,
+      inverted: places[index]!.inverted,
+    })),
+    fragment:
+      option.shareKey !== null && extent < cells
+        ? { shareKey: option.shareKey, extent, cells, units: option.units }
+        : null,
+  };
+}
+
+/** Members stacked behind one port, all in one shape but for the last column, which may be narrower and deeper. */
+function stackWith(
+  setting: Setting,
+  members: readonly Member[],
+  bulk: TileOption,
+  last: TileOption,
+): { readonly uses: BlockUse[]; readonly luts: number; readonly cascade: number } {
+  const { logic } = setting.device;
+  const uses: BlockUse[] = [];
+  const words = members.map(({ request }) => wordOf([{ request, members: 1 }], 1));
+  const at = members.map(() => 0);
+  let muxLuts = 0;
+  let cascade = 0;
+  for (;;) {
+    const open = members.map((_, index) => index).filter((index) => at[index]! < words[index]!.width);
+    if (open.length === 0) break;
+    const endsWith = (option: TileOption, index: number) =>
+      columnEnd(words[index]!, at[index]!, option.slots, option.laneBits);
+    const final = open.every((index) => endsWith(last, index) === words[index]!.width);
+    const option = final ? last : bulk;
+    const pieces: Piece[] = [];
+    for (const index of open) {
+      const member = members[index]!;
+      const { depth } = member.request;
+      const end = endsWith(option, index);
+      const slabs = Math.ceil(depth / option.shape.depth);
+      for (let slab = 0; slab < slabs; slab++) {
+        const firstRow = slab * option.shape.depth;
+        const rows = Math.min(option.shape.depth, depth - firstRow);
+        pieces.push({ member, word: words[index]!, start: at[index]!, end, firstRow, rows });
+      }
+      muxLuts += readers(member.request.ports) * (end - at[index]!) * multiplexer(logic, slabs).luts;
+      cascade = Math.max(cascade, slabs);
+      at[index] = end;
+    }
+    for (const bin of fill(pieces, option.shape.depth)) uses.push(useOf(bin, option));
+  }
+  const { ports } = members[0]!.request;
+  const addressBits = Math.ceil(Math.log2(Math.max(2, ...members.map(({ request }) => request.depth))));
+  const dataBits = writers(ports) > 0 ? Math.max(...members.map(({ request }) => request.width)) : 0;
+  const inputs = multiplexer(logic, members.length).luts;
+  const luts = muxLuts + (portTotal(ports) * addressBits + writers(ports) * dataBits) * inputs;
+  return { uses, luts, cascade };
+}
+
+function stackCandidates(setting: Setting, pool: string, members: readonly Member[]): Candidate[] {
+  const requests = members.map(({ request }) => request);
+  const request = requests[0]!;
+  const allowed = requests.every(
+    (each) =>
+      (each.homes === null || each.homes.includes(pool)) &&
+      (each.realisation === null || each.realisation === "one-copy") &&
+      Math.max(each.wordsPerAccess.read, each.wordsPerAccess.write) === 1,
+  );
+  const single = blockRealisations(request.ports).find(({ realisation }) => realisation === "one-copy");
+  if (!allowed || single === undefined) return [];
+  const lanesNeeded = requests.some((each) => each.lane !== null && writers(each.ports) > 0);
+  const strictest = { ...request, initialContents: requests.some((each) => each.initialContents) };
+  const options = tileOptions(setting.device, pool, strictest, single.groups[0]!.use, {
+    lanesNeeded,
+    mixedPorts: false,
+    clockMHz: setting.design.clockMHz,
+  });
+  const limit = Math.min(...requests.map((each) => each.maxCascade ?? Number.POSITIVE_INFINITY));
+  const found: Candidate[] = [];
+  for (const bulk of options) {
+    for (const last of options) {
+      const { uses, luts, cascade } = stackWith(setting, members, bulk, last);
+      if (cascade > limit) continue;
+      const fragments = uses.flatMap(({ fragment }) => (fragment === null ? [] : [fragment]));
+      found.push({
+        realisation: "one-copy",
+        home: pool,
+        copies: 1,
+        wordsInStored: 1,
+        tiled: [],
+        stacked: uses,
+        units: uses.reduce((sum, use) => sum + (use.fragment === null ? use.option.units : 0), 0),
+        fragments: fragments.sort((a, b) => b.extent - a.extent),
+        luts,
+        lutMemory: 0,
+        registers: 0,
+        cascade,
+      });
+    }
+  }
+  return paretoSet(found, candidateDominates);
+}
+
+function together(a: Candidate, b: Candidate): Candidate {
+  return {
+    ...a,
+    stacked: [...a.stacked, ...b.stacked],
+    units: a.units + b.units,
+    fragments: [...a.fragments, ...b.fragments].sort((x, y) => y.extent - x.extent),
+    luts: a.luts + b.luts,
+    cascade: Math.max(a.cascade, b.cascade),
+  };
+}
+
+/**
+ * Ways to lay out one copy of an exclusive group: a partition of its members into stacks, each behind one port with an
+ * address and write-data multiplexer; members in a stack of their own stand alone. Every partition is tried up to
+ * six members; beyond that one stack of all, and two halves by depth.
+ */
+export function exclusiveConfigs(setting: Setting, parts: readonly Part[]): GroupConfig[] {
+  const members = parts.flatMap(({ request, members: count }, part) =>
+    Array.from({ length: count }, (_, member) => ({ part, member, request })),
+  );
+  const everyone = parts.map((_, index) => index);
+  const configs: GroupConfig[] = [
+    { joined: null, alone: parts.map((part) => part.members), stackedParts: everyone },
+  ];
+  for (const partition of partitions(members)) {
+    const stacks = partition.filter((stack) => stack.length > 1);
+    if (stacks.length === 0) continue;
+    const alone = parts.map(() => 0);
+    for (const stack of partition) if (stack.length === 1) alone[stack[0]!.part]! += 1;
+    // Like members are interchangeable: number the stacked ones first, so that the last ones stand alone.
+    const next = parts.map(() => 0);
+    const numbered = stacks.map((stack) =>
+      stack.map((member) => ({ ...member, member: next[member.part]!++ })),
+    );
+    for (const { name: pool } of setting.device.pools) {
+      let joined: Candidate[] | null = null;
+      for (const stack of numbered) {
+        const own = stackCandidates(setting, pool, stack);
+        joined = joined === null ? own : joined.flatMap((a) => own.map((b) => together(a, b)));
+        joined = paretoSet(joined, candidateDominates);
+      }
+      for (const candidate of joined ?? []) {
+        configs.push({ joined: candidate, alone, stackedParts: everyone });
+      }
+    }
+  }
+  return configs;
+}

@@ -1,0 +1,12 @@
+/**
+ * From a request and a device to the ways of holding it. In: memory requests and a device, as the model states them.
+ * Out: candidates (tilings, copies, LUT memory, registers) and layouts of groups, pruned to those that no other beats.
+ * Imports only the model.
+ */
+export * from "./block-use.js";
+export * from "./candidate.js";
+export * from "./classes.js";
+export type { GroupConfig } from "./group.js";
+export type { TileOption } from "./tile-option.js";
+export type { Fragment, Stack, Tiling } from "./tiling.js";
+export type { Part } from "./word.js";

@@ -1,0 +1,183 @@
+import { type Design, type Device, type MemoryRequest, multiplexer, readers } from "../model/index.js";
+import { type Candidate, candidateDominates } from "./candidate.js";
+import { lutMemoryUse, portLogic, registerArray } from "./logic-cost.js";
+import { paretoSet } from "./pareto.js";
+import { type BlockRealisation, blockRealisations } from "./realisation.js";
+import { tileOptions } from "./tile-option.js";
+import { type Tiling, tilings } from "./tiling.js";
+import { type Part, type Word, wordOf } from "./word.js";
+
+/** What every step of candidate making needs to know of its surroundings. */
+export interface Setting {
+  readonly device: Device;
+  readonly design: Pick<Design, "clockMHz" | "small">;
+}
+
+/** Whether a request's own `in` list lets it live there. */
+function allows(request: MemoryRequest, home: string): boolean {
+  return request.homes === null || request.homes.includes(home);
+}
+
+/** How the unequal sides of a memory can be stored; one entry for a memory with equal sides. */
+function storages(
+  request: MemoryRequest,
+): { readonly wordsInStored: number; readonly mixedPorts: boolean }[] {
+  const ratio = Math.max(request.wordsPerAccess.read, request.wordsPerAccess.write);
+  if (ratio === 1) return [{ wordsInStored: 1, mixedPorts: false }];
+  return [
+    { wordsInStored: 1, mixedPorts: true },
+    { wordsInStored: ratio, mixedPorts: false },
+  ];
+}
+
+/** LUTs that pick a narrow read word out of a stored wide one. */
+function narrowRead(setting: Setting, request: MemoryRequest, wordsInStored: number): number {
+  if (wordsInStored === 1 || request.wordsPerAccess.read > 1) return 0;
+  return request.width * multiplexer(setting.device.logic, wordsInStored).luts;
+}
+
+function combine(lists: readonly (readonly Tiling[])[]): Tiling[][] {
+  return lists.reduce<Tiling[][]>(
+    (all, list) => all.flatMap((head) => list.map((tiling) => [...head, tiling])),
+    [[]],
+  );
+}
+
+function tiledCandidates(
+  setting: Setting,
+  pool: string,
+  parts: readonly Part[],
+  realisation: BlockRealisation,
+  storage: { readonly wordsInStored: number; readonly mixedPorts: boolean },
+): Candidate[] {
+  const request = parts[0]!.request;
+  const word: Word = wordOf(parts, storage.wordsInStored);
+  const limits = parts.map((part) => part.request.maxCascade ?? Number.POSITIVE_INFINITY);
+  const limit = Math.min(...limits);
+  const perGroup = realisation.groups.map((group) =>
+    tilings({
+      word,
+      depth: request.depth / storage.wordsInStored,
+      options: tileOptions(setting.device, pool, request, group.use, {
+        lanesNeeded: word.stretches > 1 || (storage.mixedPorts && request.lane !== null),
+        mixedPorts: storage.mixedPorts,
+        clockMHz: setting.design.clockMHz,
+      }),
+      logic: setting.device.logic,
+      readPorts: group.readPorts,
+      maxCascade: Number.isFinite(limit) ? limit : null,
+    }),
+  );
+  const ports = portLogic(setting.device.logic, request, realisation.realisation);
+  const members = parts.reduce((sum, part) => sum + part.members, 0);
+  const extra =
+    parts.reduce(
+      (sum, part) => sum + part.members * narrowRead(setting, part.request, storage.wordsInStored),
+      0,
+    ) +
+    ports.luts * members;
+  return combine(perGroup).map((chosen) => {
+    let firstCopy = 0;
+    const tiled = chosen.map((tiling, index) => {
+      const { copies } = realisation.groups[index]!;
+      const entry = { firstCopy, copies, tiling, word };
+      firstCopy += copies;
+      return entry;
+    });
+    const times = <T>(of: (tiling: Tiling) => T) =>
+      tiled.map((entry) => ({ copies: entry.copies, value: of(entry.tiling) }));
+    const sum = (of: (tiling: Tiling) => number) =>
+      times(of).reduce((total, { copies, value }) => total + copies * value, 0);
+    return {
+      realisation: realisation.realisation,
+      home: pool,
+      copies: firstCopy,
+      wordsInStored: storage.wordsInStored,
+      tiled,
+      stacked: [],
+      units: sum((tiling) => tiling.units),
+      fragments: times((tiling) => tiling.fragments)
+        .flatMap(({ copies, value }) => Array.from({ length: copies }, () => value).flat())
+        .sort((a, b) => b.extent - a.extent),
+      luts: sum((tiling) => tiling.luts) + extra,
+      lutMemory: 0,
+      registers: ports.registers * members,
+      cascade: Math.max(...chosen.map((tiling) => tiling.cascade)),
+    };
+  });
+}
+
+/** Candidates in block RAM for the members of `parts` side by side, which must agree in depth, ports and clocks. */
+export function blockCandidates(setting: Setting, parts: readonly Part[]): Candidate[] {
+  const request = parts[0]!.request;
+  const found: Candidate[] = [];
+  for (const { name: pool } of setting.device.pools) {
+    if (!parts.every((part) => allows(part.request, pool))) continue;
+    for (const realisation of blockRealisations(request.ports)) {
+      const pinned = parts.some(
+        (part) => part.request.realisation !== null && part.request.realisation !== realisation.realisation,
+      );
+      if (pinned) continue;
+      for (const storage of storages(request)) {
+        found.push(...tiledCandidates(setting, pool, parts, realisation, storage));
+      }
+    }
+  }
+  return paretoSet(found, candidateDominates);
+}
+
+const NO_BLOCKS = { wordsInStored: 1, tiled: [], stacked: [], units: 0, fragments: [], cascade: 0 } as const;
+
+/**
+ * Candidates outside block RAM. A memory goes to LUT memory when told to, when it is read asynchronously, or when it
+ * is no deeper than `small.lutDepth` (by default the device's deepest primitive); to registers when told to, when it
+ * is read asynchronously and the device has no LUT memory, or when it has at most `small.registerBits` bits.
+ */
+function logicCandidates(setting: Setting, request: MemoryRequest): Candidate[] {
+  const { logic, lutMemory } = setting.device;
+  const { small } = setting.design;
+  const found: Candidate[] = [];
+  const pin = request.realisation;
+  const asked = (home: string) => request.homes?.includes(home) === true;
+  const async = request.read === "async";
+  if (lutMemory !== null && allows(request, "LUT") && (pin === null || pin === "lut-memory")) {
+    const deepest = Math.max(...lutMemory.shapes.map((shape) => shape.depth));
+    const offered = pin !== null || asked("LUT") || async || request.depth <= (small.lutDepth ?? deepest);
+    const use = offered ? lutMemoryUse(logic, lutMemory, request) : null;
+    if (use !== null) {
+      found.push({
+        ...NO_BLOCKS,
+        realisation: "lut-memory",
+        home: "LUT",
+        copies: readers(request.ports),
+        ...use,
+      });
+    }
+  }
+  if (allows(request, "registers") && (pin === null || pin === "registers")) {
+    const offered =
+      pin !== null ||
+      asked("registers") ||
+      (async && lutMemory === null) ||
+      (async && request.ports.write + request.ports.readWrite > 1) ||
+      request.depth * request.width <= small.registerBits;
+    if (offered) {
+      found.push({
+        ...NO_BLOCKS,
+        realisation: "registers",
+        home: "registers",
+        copies: 1,
+        ...registerArray(logic, request),
+      });
+    }
+  }
+  return found;
+}
+
+/** All candidates of one instance of a memory that stands alone, pruned. Empty: nothing legal. */
+export function memoryCandidates(setting: Setting, request: MemoryRequest): Candidate[] {
+  return paretoSet(
+    [...blockCandidates(setting, [{ request, members: 1 }]), ...logicCandidates(setting, request)],
+    candidateDominates,
+  );
+}

@@ -1,0 +1,136 @@
+import type { Arrangement, BlockKind, BlockShape, Device, MemoryRequest } from "../model/index.js";
+import { writers } from "../model/index.js";
+
+/** What one copy asks of its blocks. */
+export type CopyUse =
+  /** One port that reads and writes at one address, or only writes. */
+  | "one-port"
+  /** One read port and nothing else. */
+  | "one-read"
+  /** A write port and a read port. */
+  | "write-and-read"
+  /** Two ports, at least one of which does both, or two of the same direction. */
+  | "two-ports";
+
+/** One way to use a block for one tile. */
+export interface TileOption {
+  readonly kind: BlockKind;
+  readonly arrangement: Arrangement;
+  readonly shape: BlockShape;
+  readonly ports: readonly ("A" | "B")[];
+  /** Cost in units of the kind's pool. */
+  readonly units: number;
+  /** Slots and bits a slot: how the word is cut into hardware write lanes. One slot: one enable for the word. */
+  readonly slots: number;
+  readonly laneBits: number;
+  /** The hardware write lane that `laneBits` is; null: one enable for the whole word. */
+  readonly lane: number | null;
+  /** The block turns a narrow read into a wide write: one write moves several words of `shape`. */
+  readonly wideWrite: boolean;
+  /** The tile leaves a port free, so that a part-filled block can be shared within this key; null: it does not. */
+  readonly shareKey: string | null;
+}
+
+/** Hardware lanes to set a shape to; null: one enable for the word, which no lane beats where none is needed. */
+function laneChoices(
+  shape: BlockShape,
+  lanesNeeded: boolean,
+  writeSide: BlockShape,
+): readonly (number | null)[] {
+  if (!lanesNeeded) return [null];
+  const legal = writeSide.lanes.filter((lane) => shape.width % lane === 0);
+  return legal.length > 0 ? legal : [null];
+}
+
+function kindServes(kind: BlockKind, request: MemoryRequest, clockMHz: number | null): boolean {
+  if (request.read === "async" && !kind.asynchronousRead) return false;
+  if ((request.initialContents || writers(request.ports) === 0) && !kind.initialContents) return false;
+  if (request.clocks > kind.clocks) return false;
+  return clockMHz === null || kind.maxClockMHz === null || clockMHz <= kind.maxClockMHz;
+}
+
+/**
+ * All ways to use the blocks of one pool for tiles of a memory. `mixedPorts`: the sides have unequal widths and the
+ * block itself converts; shapes are then those of the narrower side. The kinds of one pool may be mixed.
+ */
+export function tileOptions(
+  device: Device,
+  pool: string,
+  request: MemoryRequest,
+  use: CopyUse,
+  settings: { readonly lanesNeeded: boolean; readonly mixedPorts: boolean; readonly clockMHz: number | null },
+): TileOption[] {
+  const options: TileOption[] = [];
+  for (const kind of device.blocks) {
+    if (kind.pool !== pool || !kindServes(kind, request, settings.clockMHz)) continue;
+    const add = (arrangement: Arrangement, ports: readonly ("A" | "B")[]) => {
+      for (const shape of kind.shapes[arrangement]) {
+        let writeSide = shape;
+        if (settings.mixedPorts) {
+          const ratio = Math.max(request.wordsPerAccess.read, request.wordsPerAccess.write);
+          const wide = kind.shapes[arrangement].find(
+            (other) => other.family === shape.family && other.width === shape.width * ratio,
+          );
+          if (wide === undefined) continue;
+          if (request.wordsPerAccess.write > 1) writeSide = wide;
+        }
+        const oneOfTwo = arrangement === "true-dual" && ports.length === 1;
+        const mixable = kind.mixedWidths["true-dual"];
+        const shareKey = oneOfTwo
+          ? `${kind.name}/${shape.family}${mixable ? "" : `/${shape.depth}x${shape.width}`}`
+          : null;
+        const wideWrite = settings.mixedPorts && request.wordsPerAccess.write > 1;
+        for (const lane of laneChoices(shape, settings.lanesNeeded, writeSide)) {
+          // One enable over several words of the request would write lanes that were not asked for.
+          if (lane === null && wideWrite && request.lane !== null) continue;
+          const laneBits = lane ?? shape.width;
+          const twin = options.some(
+            (other) =>
+              other.kind === kind &&
+              other.shape.depth === shape.depth &&
+              other.shape.width === shape.width &&
+              other.laneBits === laneBits &&
+              (other.shareKey !== null || shareKey === null),
+          );
+          if (twin) continue;
+          options.push({
+            kind,
+            arrangement,
+            shape,
+            ports,
+            units: kind.units,
+            slots: shape.width / laneBits,
+            laneBits,
+            lane,
+            wideWrite,
+            shareKey,
+          });
+        }
+      }
+    };
+    if (settings.mixedPorts) {
+      if (use === "write-and-read" && kind.mixedWidths["simple-dual"]) add("simple-dual", ["A", "B"]);
+      continue;
+    }
+    switch (use) {
+      case "one-port":
+        add("true-dual", ["A"]);
+        add("single", ["A"]);
+        add("simple-dual", ["A", "B"]);
+        break;
+      case "one-read":
+        add("true-dual", ["A"]);
+        add("single", ["A"]);
+        add("simple-dual", ["B"]);
+        break;
+      case "write-and-read":
+        add("simple-dual", ["A", "B"]);
+        add("true-dual", ["A", "B"]);
+        break;
+      case "two-ports":
+        add("true-dual", ["A", "B"]);
+        break;
+    }
+  }
+  return options;
+}

@@ -1,0 +1,9 @@
+/**
+ * From candidates to the integer program. In: choices (candidates and group layouts), the design's limits and the
+ * device's counts. Out: columns, costs, budgets, and for each stage an integer program as plain data. Imports model
+ * and candidates.
+ */
+export * from "./integer-program.js";
+export * from "./pack-program.js";
+export * from "./share-rows.js";
+export * from "./spend.js";
