@@ -1,0 +1,60 @@
+import { choicesOf } from "../candidates/index.js";
+import type { Design, Device, Plan } from "../model/index.js";
+import { packProgram } from "../program/index.js";
+import { type PackSolveOptions, solvePack } from "../solve/pack-solver.js";
+import { checkPlan, type Violation } from "./check.js";
+import { homelessOf, NothingLegalError } from "./nothing-legal.js";
+import { place } from "./place.js";
+import { summarise } from "./summarise.js";
+
+/** Thrown where the checker finds fault with a plan: a fault of ours, never of the input. */
+export class BrokenPlanError extends Error {
+  constructor(readonly violations: readonly Violation[]) {
+    super(
+      `the plan does not hold: ${violations.map(({ where, message }) => `${where}: ${message}`).join("; ")}`,
+    );
+    this.name = "BrokenPlanError";
+  }
+}
+
+/** How to pack. */
+export type PackOptions = PackSolveOptions;
+
+/**
+ * Packs a design onto a device: chooses for every memory how it is held, places every tile of every copy in a block,
+ * and checks the plan with code that shares nothing with the optimiser.
+ *
+ * Throws {@link NothingLegalError} where a memory has no legal home on the device, {@link BrokenPlanError} where the
+ * plan does not pass the check, RangeError where the design has no memory.
+ */
+export async function pack(design: Design, device: Device, options: PackOptions = {}): Promise<Plan> {
+  const started = Date.now();
+  if (design.requests.length === 0) throw new RangeError(`design ${design.name} has no memory`);
+  const choices = choicesOf(design, device);
+  const homeless = homelessOf(choices, design, device);
+  if (homeless.length > 0) throw new NothingLegalError(homeless);
+  const program = packProgram(choices, design, device);
+  const solution = await solvePack(program, options);
+  const placement = place(program, solution.counts);
+  const { memories, totals } = summarise(design, device, program, solution.spending, placement);
+  const fits = solution.spending.overrun === 0;
+  const plan: Plan = {
+    format: "ramtailor-plan/1",
+    design: design.name,
+    device: device.name,
+    status: fits ? (solution.proven ? "optimal" : "feasible") : "over-budget",
+    totals,
+    objective: {
+      value: solution.spending.objectives.blocks,
+      bound: solution.bound,
+      proven: solution.proven,
+    },
+    memories,
+    blocks: placement.blocks,
+    warnings: design.warnings.map(({ subject, message }) => ({ subject, message })),
+    solver: { engine: solution.engine, milliseconds: Date.now() - started },
+  };
+  const violations = checkPlan(plan, design.requests, device);
+  if (violations.length > 0) throw new BrokenPlanError(violations);
+  return plan;
+}
