@@ -1,0 +1,104 @@
+import { readFileSync } from "node:fs";
+import { Command, CommanderError } from "commander";
+import { addCheck } from "./check.js";
+import { addDerive } from "./derive.js";
+import { addDevices } from "./devices.js";
+import { report } from "./failure.js";
+import { EXIT, type Io } from "./io.js";
+import { addPack } from "./pack.js";
+import { type UsageCode, UsageError } from "./usage-error.js";
+
+const EXAMPLES = `
+Examples:
+  ramtailor pack designs/dish-controller.yaml
+  ramtailor pack designs/dish-controller.yaml --device xc7k325t --json
+  ramtailor derive designs/weather-mast.yaml
+  ramtailor devices ecp5-85f
+  ramtailor check designs/dish-controller.yaml --max-blocks EBR=150 --max-waste 40%
+
+Exit codes: 0 done, the design fits; 1 over budget or over a limit; 2 the design, the device or
+the options cannot be used; 3 a fault of ramtailor.`;
+
+/**
+ * Runs one command.
+ *
+ * @param argv the user's arguments, without node and script
+ * @returns the exit code; rejects only where the streams of `io` throw
+ */
+export async function run(argv: readonly string[], io: Io): Promise<number> {
+  let exit: number = EXIT.done;
+  const program = commands(io, (code) => {
+    exit = code;
+  });
+  try {
+    await program.parseAsync(argv, { from: "user" });
+    return exit;
+  } catch (error) {
+    if (error instanceof CommanderError && error.exitCode === 0) return EXIT.done;
+    const cause = error instanceof CommanderError ? usageErrorOf(error, program, argv) : error;
+    return report(cause, io, wantsJson(argv));
+  }
+}
+
+function commands(io: Io, finish: (exit: number) => void): Command {
+  const program = new Command("ramtailor")
+    .description("How the memories of a system-on-chip land on an FPGA's block RAM, and why bits are wasted.")
+    .version(version(), "--version")
+    .exitOverride()
+    .showSuggestionAfterError(false)
+    .configureOutput({
+      writeOut: (text) => io.stdout.write(text),
+      // Errors are told in one place, from what is thrown.
+      writeErr: () => {},
+      outputError: () => {},
+      getOutHelpWidth: () => Math.min(io.columns ?? 100, 100),
+    })
+    .addHelpText("after", EXAMPLES);
+  addPack(program, io, finish);
+  addDerive(program, io, finish);
+  addDevices(program, io, finish);
+  addCheck(program, io, finish);
+  return program;
+}
+
+/** The version in package.json, which lies two folders up in the sources and in the build. */
+function version(): string {
+  const text = readFileSync(new URL("../../package.json", import.meta.url), "utf8");
+  return (JSON.parse(text) as { version: string }).version;
+}
+
+/** Known before the arguments are parsed, for the case that they cannot be. */
+function wantsJson(argv: readonly string[]): boolean {
+  const end = argv.indexOf("--");
+  return (end < 0 ? argv : argv.slice(0, end)).includes("--json");
+}
+
+const CODES: Readonly<Record<string, UsageCode>> = {
+  "commander.missingArgument": "missing-argument",
+  "commander.optionMissingArgument": "missing-argument",
+  "commander.excessArguments": "extra-argument",
+};
+
+/** The argument parser's error in our words, with the names that there are. */
+function usageErrorOf(error: CommanderError, program: Command, argv: readonly string[]): UsageError {
+  const names = program.commands.map((command) => command.name());
+  if (error.code === "commander.help") {
+    return new UsageError("missing-argument", `no command is given; commands: ${names.join(", ")}`);
+  }
+  const word = /'([^']*)'/.exec(error.message)?.[1] ?? "";
+  if (error.code === "commander.unknownCommand") {
+    const unknown = { word, names, what: "commands" };
+    return new UsageError("unknown-command", `${JSON.stringify(word)} is no command`, unknown);
+  }
+  if (error.code === "commander.unknownOption") {
+    const command = program.commands.find((candidate) => argv.includes(candidate.name())) ?? program;
+    const options = command.createHelp().visibleOptions(command);
+    const long = options.map((option) => option.long).filter((name) => name !== undefined && name !== null);
+    const name = word.split("=")[0]!;
+    const where = command === program ? "" : ` of ${command.name()}`;
+    const unknown = { word: name, names: long, what: "options" };
+    return new UsageError("unknown-option", `${JSON.stringify(name)} is no option${where}`, unknown);
+  }
+  const message = error.message.replace(/^error: /, "").replace(/'([^']*)'/g, '"$1"');
+  return new UsageError(CODES[error.code] ?? "wrong-option-value", message);
+}

@@ -1,0 +1,29 @@
+/**
+ * The public library. What is not exported here is private.
+ *
+ * A design goes through it like this: `loadDesign` or `readDesign`, `findDevice`, `checkAgainstDevice`, `pack`
+ * (which runs `checkPlan` on what it returns), then a report.
+ */
+
+export {
+  checkAgainstDevice,
+  type DesignRead,
+  type DeviceSearch,
+  type Diagnostic,
+  type DiagnosticCode,
+  findDevice,
+  hasErrors,
+  InputError,
+  listDevices,
+  loadDesign,
+  printDiagnostics,
+  type ReadDesign,
+  readDesign,
+  readDevices,
+  type Source,
+} from "./input/index.js";
+export * from "./model/index.js";
+export { checkPlan, type Violation, type ViolationCode } from "./plan/check.js";
+export { type Homeless, NothingLegalError } from "./plan/nothing-legal.js";
+export { BrokenPlanError, type PackOptions, pack } from "./plan/pack.js";
+export * from "./report/index.js";
