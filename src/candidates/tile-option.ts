@@ -61,6 +61,8 @@ export function tileOptions(
   settings: { readonly lanesNeeded: boolean; readonly mixedPorts: boolean; readonly clockMHz: number | null },
 ): TileOption[] {
   const options: TileOption[] = [];
+  // A tile of a whole block is as well cut into its halves, side by side, which share for themselves.
+  const smallest = Math.min(...device.blocks.filter((kind) => kind.pool === pool).map(({ units }) => units));
   for (const kind of device.blocks) {
     if (kind.pool !== pool || !kindServes(kind, request, settings.clockMHz)) continue;
     const add = (arrangement: Arrangement, ports: readonly ("A" | "B")[]) => {
@@ -74,7 +76,7 @@ export function tileOptions(
           if (wide === undefined) continue;
           if (request.wordsPerAccess.write > 1) writeSide = wide;
         }
-        const oneOfTwo = arrangement === "true-dual" && ports.length === 1;
+        const oneOfTwo = arrangement === "true-dual" && ports.length === 1 && kind.units === smallest;
         const mixable = kind.mixedWidths["true-dual"];
         const shareKey = oneOfTwo
           ? `${kind.name}/${shape.family}${mixable ? "" : `/${shape.depth}x${shape.width}`}`

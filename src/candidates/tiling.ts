@@ -126,13 +126,18 @@ export function tilingDominates(a: Tiling, b: Tiling): boolean {
 
 /**
  * Where tiles may share blocks, cutting ever finer would always find room somewhere, at the price of a port a tile:
- * a copy is cut into at most one tile more than the fewest that hold it.
+ * a copy is cut so that its tiles, each in a block of its own, would take at most one unit more than the fewest.
  */
-const EXTRA_TILES = 1;
+const EXTRA_UNITS = 1;
 
-function withinTileLimit(found: readonly Tiling[]): Tiling[] {
-  const fewest = Math.min(...found.map(({ tiles }) => tiles));
-  return found.filter(({ tiles }) => tiles <= fewest + EXTRA_TILES);
+/** Units if every fragment had its block to itself. */
+function unshared({ units, fragments }: Tiling): number {
+  return fragments.reduce((sum, fragment) => sum + fragment.units, units);
+}
+
+function withinUnitLimit(found: readonly Tiling[]): Tiling[] {
+  const fewest = Math.min(...found.map(unshared));
+  return found.filter((tiling) => unshared(tiling) <= fewest + EXTRA_UNITS);
 }
 
 /** Blocks in depth behind the read multiplexer, counting those that join without one as a single input. */
@@ -289,7 +294,7 @@ class Tiler {
         const whole = follow(area, from);
         if (whole !== null) found.push(whole);
       }
-      const limit = Math.min(...found.map(({ tiles }) => tiles)) + EXTRA_TILES;
+      const limit = Math.min(...found.map(unshared)) + EXTRA_UNITS;
       options.forEach((option, index) => {
         if (!usable[index]) return;
         const starts = [from];
@@ -314,7 +319,7 @@ class Tiler {
         }
       });
     }
-    const kept = paretoSet(withinTileLimit(found), tilingDominates);
+    const kept = paretoSet(withinUnitLimit(found), tilingDominates);
     this.covers.set(key, kept);
     return kept;
   }
@@ -359,7 +364,7 @@ class Tiler {
       for (const { firstRow, rows, slabRows } of sequence) {
         const covers = this.rowCovers(from, to, firstRow, rows, slabRows);
         const longer = partial.flatMap((tiling) => covers.map((cover) => join(tiling, cover)));
-        partial = paretoSet(this.shareable ? withinTileLimit(longer) : longer, tilingDominates);
+        partial = paretoSet(this.shareable ? withinUnitLimit(longer) : longer, tilingDominates);
       }
       const deep = sequence.reduce((sum, slab) => sum + Math.ceil(slab.rows / slab.slabRows), 0);
       const luts = this.muxLuts(to - from, deep);
@@ -418,7 +423,7 @@ class Tiler {
       }
     }
     found.push(...this.strips());
-    return paretoSet(this.shareable ? withinTileLimit(found) : found, tilingDominates);
+    return paretoSet(this.shareable ? withinUnitLimit(found) : found, tilingDominates);
   }
 }
 

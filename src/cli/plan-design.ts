@@ -1,12 +1,8 @@
-import type { DiagnosticCode } from "../input/diagnostics.js";
 import type { Design, Device, Plan } from "../model/index.js";
 import type { Io } from "./io.js";
 import { openDesign, openDevice } from "./load.js";
 import type { PackingOptions } from "./options.js";
 import { UsageError } from "./usage-error.js";
-
-/** A memory has no legal home on the device. Found here and not by the input layer, whose codes end earlier. */
-const NOTHING_LEGAL = "nothing-legal" as string as DiagnosticCode;
 
 /**
  * Design and device in, checked plan out: what `pack` and `check` have in common. `prepare` may change the design
@@ -37,7 +33,13 @@ export async function planDesign(
     const { file } = read.source;
     const homeless = error.homeless.map(({ request, reason }) => {
       const message = `${request.name}: ${reason}`;
-      return { code: NOTHING_LEGAL, severity: "error" as const, message, range: request.source, file };
+      return {
+        code: "nothing-legal" as const,
+        severity: "error" as const,
+        message,
+        range: request.source,
+        file,
+      };
     });
     throw new InputError(read.source, homeless);
   }

@@ -31,7 +31,9 @@ export type DiagnosticCode =
   /** Members of a lockstep or exclusive group contradict each other. */
   | "group-rule"
   /** Figures of a device file contradict each other. */
-  | "device-rule";
+  | "device-rule"
+  /** The device has no legal home for a memory; found when packing. */
+  | "nothing-legal";
 
 /** A problem of the user's text, as data. */
 export interface Diagnostic {

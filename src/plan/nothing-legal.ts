@@ -1,5 +1,5 @@
 import type { Choices } from "../candidates/index.js";
-import { type Design, type Device, type MemoryRequest, portsName, readers, writers } from "../model/index.js";
+import { type BlockKind, type Design, type Device, type MemoryRequest, portsName } from "../model/index.js";
 
 /** A memory for which the device has no legal home, and why. */
 export interface Homeless {
@@ -15,33 +15,43 @@ export class NothingLegalError extends Error {
   }
 }
 
+/** Joins names as a list in a sentence. */
+const listed = (names: readonly string[]) => names.join(", ");
+
 function reasonFor(request: MemoryRequest, design: Design, device: Device): string {
-  const homes = request.homes === null ? "" : ` among its homes (${request.homes.join(", ")})`;
-  if (request.read === "async" && request.homes === null) {
-    return `no home on ${device.name} for an asynchronous read with ports ${portsName(request.ports)}${
-      request.realisation === null ? "" : ` as ${request.realisation}`
-    }`;
-  }
-  const kinds = device.blocks.filter((kind) => request.homes === null || request.homes.includes(kind.pool));
-  const clock = design.clockMHz;
-  if (
-    clock !== null &&
-    kinds.length > 0 &&
-    kinds.every(({ maxClockMHz }) => maxClockMHz !== null && maxClockMHz < clock)
-  ) {
-    const fastest = Math.max(...kinds.map(({ maxClockMHz }) => maxClockMHz!));
-    return `the clock of ${clock} MHz is above the ${fastest} MHz of every block kind of ${device.name}${homes}`;
-  }
+  const on = `on ${device.name}`;
+  const ports = `${request.depth} x ${request.width} with ports ${portsName(request.ports)}`;
+  const among = request.homes === null ? "" : ` (in: ${listed(request.homes)})`;
+  const homes = request.homes ?? [...device.pools.map(({ name }) => name), "LUT", "registers"];
+  const kinds = device.blocks.filter(({ pool }) => homes.includes(pool));
   if (request.realisation !== null) {
-    return `the pinned realisation ${request.realisation} cannot make ports ${portsName(request.ports)} on ${device.name}${homes}`;
+    return `the pinned realisation ${request.realisation} cannot make ${ports} ${on}${among}`;
   }
-  if (request.maxCascade !== null) {
-    return `no block of ${device.name} is deep enough for ${request.depth} words with at most ${request.maxCascade} in depth${homes}`;
+  if (kinds.length === 0 && homes.includes("LUT") && device.lutMemory === null) {
+    return `${device.name} has no LUT memory${among}`;
   }
-  if (writers(request.ports) === 0 || request.initialContents) {
-    return `no block kind of ${device.name}${homes} can start with contents`;
+  const rules: readonly [boolean, (kind: BlockKind) => boolean, string][] = [
+    [request.read === "async", (kind) => kind.asynchronousRead, "reads asynchronously"],
+    [request.initialContents, (kind) => kind.initialContents, "can start with contents"],
+    [request.clocks === 2, (kind) => kind.clocks === 2, "has two clocks"],
+    [
+      design.clockMHz !== null,
+      ({ maxClockMHz }) => maxClockMHz === null || maxClockMHz >= (design.clockMHz ?? 0),
+      `reaches ${design.clockMHz} MHz`,
+    ],
+  ];
+  let left = kinds;
+  for (const [applies, serves, words] of rules) {
+    if (!applies || left.length === 0) continue;
+    const next = left.filter(serves);
+    if (next.length === 0)
+      return `no block kind ${on}${among} ${words}: ${listed(left.map(({ name }) => name))}`;
+    left = next;
   }
-  return `nothing on ${device.name}${homes} serves ports ${portsName(request.ports)} (${readers(request.ports)} reads, ${writers(request.ports)} writes) of ${request.depth} x ${request.width}`;
+  if (request.maxCascade !== null && left.length > 0) {
+    return `no layout of ${ports} ${on}${among} keeps max_cascade ${request.maxCascade}`;
+  }
+  return `nothing ${on}${among} serves ${ports}`;
 }
 
 /** Memories that have neither a candidate nor a group layout that holds all of their members. */
