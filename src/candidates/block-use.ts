@@ -1,6 +1,6 @@
 import type { TileOption } from "./tile-option.js";
 import type { Fragment, Tiling } from "./tiling.js";
-import { tileRows } from "./tiling.js";
+import { fragmentOf, tileRows } from "./tiling.js";
 import { columnRuns, type Placed, type Word } from "./word.js";
 
 /** A rectangle of one copy of one member in a block. */
@@ -51,8 +51,6 @@ export function blockUses(tiling: Tiling, word: Word, copy: number): BlockUse[] 
     for (let index = 0; index < stack.count; index++) {
       const firstRow = stack.firstRow + index * stack.slabRows;
       const rows = tileRows(stack, index);
-      const extent = rows * option.shape.width;
-      const cells = option.shape.depth * option.shape.width;
       uses.push({
         option,
         lane: laneOf(option, word),
@@ -65,10 +63,7 @@ export function blockUses(tiling: Tiling, word: Word, copy: number): BlockUse[] 
           word: 0,
           inverted: false,
         })),
-        fragment:
-          option.shareKey !== null && extent < cells
-            ? { shareKey: option.shareKey, extent, cells, units: option.units }
-            : null,
+        fragment: fragmentOf(option, rows),
       });
     }
   }

@@ -17,6 +17,8 @@ export interface Candidate {
   /** A pool name, `LUT` or `registers`. */
   readonly home: string;
   readonly copies: number;
+  /** Times that its blocks are clocked faster than the design; 1: not pumped. */
+  readonly pump: number;
   /** Words of the request in one stored word: more than 1 where unequal port widths are served by a wide word. */
   readonly wordsInStored: number;
   readonly tiled: readonly TiledCopies[];

@@ -1,10 +1,11 @@
 import type { Design, Device, MemoryRequest } from "../model/index.js";
 import type { Candidate } from "./candidate.js";
 import { candidateDominates } from "./candidate.js";
-import { exclusiveConfigs } from "./exclusive.js";
+import { exclusiveConfigs, PARTITION_LIMIT, sharingCandidates } from "./exclusive.js";
 import { type GroupConfig, sameAlone } from "./group.js";
 import { lockstepConfigs } from "./lockstep.js";
 import { memoryCandidates, type Setting } from "./memory-candidates.js";
+import { paretoSet } from "./pareto.js";
 import type { Part } from "./word.js";
 
 /** A request and every candidate for one of its instances. */
@@ -21,7 +22,17 @@ export interface GroupClass {
   readonly parts: readonly Part[];
   /** For each part, its index among the design's requests. */
   readonly requests: readonly number[];
+  /** Empty for a large exclusive group. */
   readonly configs: readonly GroupConfig[];
+  /** The members of a large exclusive group, all copies of which are laid out alike; empty for other groups. */
+  readonly members: readonly MemberClass[];
+}
+
+/** One member of a large exclusive group. */
+export interface MemberClass {
+  readonly part: number;
+  readonly member: number;
+  readonly candidates: readonly Candidate[];
 }
 
 /** Everything that the integer program chooses from. */
@@ -79,9 +90,29 @@ export function choicesOf(design: Design, device: Device): Choices {
         const request = design.requests[index]!;
         return { request, members: (request.lockstep ?? request.exclusive)!.members };
       });
-      const configs = name.startsWith("lockstep ")
+      const total = parts.reduce((sum, part) => sum + part.members, 0);
+      const lockstep = name.startsWith("lockstep ");
+      const large = !lockstep && total > PARTITION_LIMIT;
+      const configs = lockstep
         ? lockstepConfigs(setting, parts)
-        : exclusiveConfigs(setting, parts);
+        : large
+          ? []
+          : exclusiveConfigs(setting, parts);
+      const members = !large
+        ? []
+        : parts.flatMap((part, index) =>
+            Array.from({ length: part.members }, (_, member) => ({
+              part: index,
+              member,
+              candidates: paretoSet(
+                [
+                  ...requests[indices[index]!]!.candidates,
+                  ...sharingCandidates(setting, name, `${index}.${member}`, part),
+                ],
+                candidateDominates,
+              ),
+            })),
+          );
       const first = parts[0]!;
       return {
         name,
@@ -89,6 +120,7 @@ export function choicesOf(design: Design, device: Device): Choices {
         parts,
         requests: indices,
         configs: prunedConfigs(configs),
+        members,
       };
     }),
   };

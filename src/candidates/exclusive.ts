@@ -7,10 +7,11 @@ import { paretoSet } from "./pareto.js";
 import { blockRealisations } from "./realisation.js";
 import { placeStack } from "./stack-rows.js";
 import { type TileOption, tileOptions } from "./tile-option.js";
+import { tilings } from "./tiling.js";
 import { columnEnd, columnRuns, type Part, type Word, wordOf } from "./word.js";
 
 /** Most members of a group for which every partition into stacks is tried. */
-const PARTITION_LIMIT = 6;
+export const PARTITION_LIMIT = 6;
 
 interface Member {
   readonly part: number;
@@ -30,11 +31,6 @@ interface Piece {
 
 /** All partitions of the members into groups, without those that differ only by like members. */
 function partitions(members: readonly Member[]): Member[][][] {
-  if (members.length > PARTITION_LIMIT) {
-    const sorted = [...members].sort((a, b) => b.request.depth - a.request.depth);
-    const half = Math.ceil(sorted.length / 2);
-    return [[[...sorted]], [sorted.slice(0, half), sorted.slice(half)]];
-  }
   const found: Member[][][] = [];
   const seen = new Set<string>();
   const grow = (index: number, groups: Member[][]) => {
@@ -111,7 +107,7 @@ function useOf(bin: readonly Piece[], option: TileOption): BlockUse {
     })),
     fragment:
       option.shareKey !== null && extent < cells
-        ? { shareKey: option.shareKey, extent, cells, units: option.units }
+        ? { shareKey: option.shareKey, extent, cells, units: option.units, stack: null }
         : null,
   };
 }
@@ -190,6 +186,7 @@ function stackCandidates(setting: Setting, pool: string, members: readonly Membe
         realisation: "one-copy",
         home: pool,
         copies: 1,
+        pump: 1,
         wordsInStored: 1,
         tiled: [],
         stacked: uses,
@@ -218,8 +215,8 @@ function together(a: Candidate, b: Candidate): Candidate {
 
 /**
  * Ways to lay out one copy of an exclusive group: a partition of its members into stacks, each behind one port with an
- * address and write-data multiplexer; members in a stack of their own stand alone. Every partition is tried up to
- * six members; beyond that one stack of all, and two halves by depth.
+ * address and write-data multiplexer; members in a stack of their own stand alone. Every partition is tried, so this is
+ * for groups of up to {@link PARTITION_LIMIT} members.
  */
 export function exclusiveConfigs(setting: Setting, parts: readonly Part[]): GroupConfig[] {
   const members = parts.flatMap(({ request, members: count }, part) =>
@@ -252,4 +249,69 @@ export function exclusiveConfigs(setting: Setting, parts: readonly Part[]): Grou
     }
   }
   return configs;
+}
+
+/**
+ * Candidates of one member of a large exclusive group whose tiles may share a block with tiles of other members: which
+ * of them do is left to the program. One shape a column, as everywhere; the multiplexers are counted by the block.
+ */
+export function sharingCandidates(setting: Setting, group: string, owner: string, part: Part): Candidate[] {
+  const { request } = part;
+  const one = blockRealisations(request.ports).find(({ realisation }) => realisation === "one-copy");
+  const equalSides = Math.max(request.wordsPerAccess.read, request.wordsPerAccess.write) === 1;
+  const allowed = request.realisation === null || request.realisation === "one-copy";
+  if (one === undefined || !equalSides || !allowed) return [];
+  const word = wordOf([{ request, members: 1 }], 1);
+  const { use, readPorts } = one.groups[0]!;
+  const found: Candidate[] = [];
+  for (const { name: pool } of setting.device.pools) {
+    if (request.homes !== null && !request.homes.includes(pool)) continue;
+    const options = tileOptions(setting.device, pool, request, use, {
+      lanesNeeded: word.stretches > 1,
+      mixedPorts: false,
+      clockMHz: setting.design.clockMHz,
+    }).map((option): TileOption => {
+      const { kind, arrangement, shape, lane } = option;
+      const addressBits = Math.ceil(Math.log2(shape.depth));
+      return {
+        ...option,
+        shareKey: `${group}/${kind.name}/${arrangement}/${shape.depth}x${shape.width}/lane ${lane ?? "word"}`,
+        stackRule: {
+          depth: shape.depth,
+          turns: [0, 0],
+          joint: false,
+          distinctOwners: true,
+          muxBits: portTotal(request.ports) * addressBits + writers(request.ports) * shape.width,
+        },
+        owner,
+        turns: [0, 0],
+      };
+    });
+    const tiled = tilings({
+      word,
+      depth: request.depth,
+      options,
+      logic: setting.device.logic,
+      readPorts,
+      maxCascade: request.maxCascade,
+    });
+    for (const tiling of tiled) {
+      found.push({
+        realisation: "one-copy",
+        home: pool,
+        copies: 1,
+        pump: 1,
+        wordsInStored: 1,
+        tiled: [{ firstCopy: 0, copies: 1, tiling, word }],
+        stacked: [],
+        units: tiling.units,
+        fragments: tiling.fragments,
+        luts: tiling.luts,
+        lutMemory: 0,
+        registers: 0,
+        cascade: tiling.cascade,
+      });
+    }
+  }
+  return found;
 }

@@ -7,6 +7,8 @@ export * from "./block-use.js";
 export * from "./candidate.js";
 export * from "./classes.js";
 export type { GroupConfig } from "./group.js";
-export type { TileOption } from "./tile-option.js";
-export type { Fragment, Stack, Tiling } from "./tiling.js";
+
+export { placeStack, type StackPlace } from "./stack-rows.js";
+export type { StackRule, TileOption } from "./tile-option.js";
+export type { Fragment, Stack, StackDemand, Tiling } from "./tiling.js";
 export type { Part } from "./word.js";

@@ -90,3 +90,25 @@ export function portLogic(logic: Logic, request: MemoryRequest, realisation: Rea
   }
   return { luts: 0, lutMemory: 0, registers: 0 };
 }
+
+/**
+ * Logic that pumping adds to one memory, as an estimate (common practice, no source): at each physical port of each
+ * copy a pump:1 multiplexer for address and, where it writes, data; a register for every read word that waits for the
+ * end of the slow cycle; and a phase counter.
+ */
+export function pumpLogic(
+  logic: Logic,
+  request: MemoryRequest,
+  pump: number,
+  copies: number,
+  portsPerCopy: number,
+): LogicUse {
+  const { width, ports } = request;
+  const writes = writers(ports);
+  const bits = bitsFor(request.depth) * portsPerCopy + (writes > 0 ? width : 0);
+  return {
+    luts: copies * bits * multiplexer(logic, pump).luts,
+    lutMemory: 0,
+    registers: readers(ports) * width + pump,
+  };
+}

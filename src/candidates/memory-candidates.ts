@@ -1,8 +1,8 @@
 import { type Design, type Device, type MemoryRequest, multiplexer, readers } from "../model/index.js";
 import { type Candidate, candidateDominates } from "./candidate.js";
-import { lutMemoryUse, portLogic, registerArray } from "./logic-cost.js";
+import { lutMemoryUse, portLogic, pumpLogic, registerArray } from "./logic-cost.js";
 import { paretoSet } from "./pareto.js";
-import { type BlockRealisation, blockRealisations } from "./realisation.js";
+import { type BlockRealisation, blockRealisations, pumpedRealisations } from "./realisation.js";
 import { tileOptions } from "./tile-option.js";
 import { type Tiling, tilings } from "./tiling.js";
 import { type Part, type Word, wordOf } from "./word.js";
@@ -68,7 +68,12 @@ function tiledCandidates(
       maxCascade: Number.isFinite(limit) ? limit : null,
     }),
   );
-  const ports = portLogic(setting.device.logic, request, realisation.realisation);
+  const { logic } = setting.device;
+  const copies = realisation.groups.reduce((sum, group) => sum + group.copies, 0);
+  const ports =
+    realisation.pump === 1
+      ? portLogic(logic, request, realisation.realisation)
+      : pumpLogic(logic, request, realisation.pump, copies, 2);
   const members = parts.reduce((sum, part) => sum + part.members, 0);
   const extra =
     parts.reduce(
@@ -92,6 +97,7 @@ function tiledCandidates(
       realisation: realisation.realisation,
       home: pool,
       copies: firstCopy,
+      pump: realisation.pump,
       wordsInStored: storage.wordsInStored,
       tiled,
       stacked: [],
@@ -107,18 +113,28 @@ function tiledCandidates(
   });
 }
 
+/** Realisations of a memory alone or of members side by side; only a memory alone is pumped. */
+function realisationsOf(parts: readonly Part[]): BlockRealisation[] {
+  const { ports, pump } = parts[0]!.request;
+  const found = blockRealisations(ports);
+  const alone = parts.length === 1 && parts[0]!.members === 1;
+  for (let times = 2; alone && times <= (pump ?? 1); times++) found.push(...pumpedRealisations(ports, times));
+  return found;
+}
+
 /** Candidates in block RAM for the members of `parts` side by side, which must agree in depth, ports and clocks. */
 export function blockCandidates(setting: Setting, parts: readonly Part[]): Candidate[] {
   const request = parts[0]!.request;
   const found: Candidate[] = [];
   for (const { name: pool } of setting.device.pools) {
     if (!parts.every((part) => allows(part.request, pool))) continue;
-    for (const realisation of blockRealisations(request.ports)) {
+    for (const realisation of realisationsOf(parts)) {
       const pinned = parts.some(
         (part) => part.request.realisation !== null && part.request.realisation !== realisation.realisation,
       );
       if (pinned) continue;
       for (const storage of storages(request)) {
+        if (realisation.pump > 1 && storage.mixedPorts) continue;
         found.push(...tiledCandidates(setting, pool, parts, realisation, storage));
       }
     }
@@ -126,7 +142,15 @@ export function blockCandidates(setting: Setting, parts: readonly Part[]): Candi
   return paretoSet(found, candidateDominates);
 }
 
-const NO_BLOCKS = { wordsInStored: 1, tiled: [], stacked: [], units: 0, fragments: [], cascade: 0 } as const;
+const NO_BLOCKS = {
+  wordsInStored: 1,
+  pump: 1,
+  tiled: [],
+  stacked: [],
+  units: 0,
+  fragments: [],
+  cascade: 0,
+} as const;
 
 /**
  * Candidates outside block RAM. A memory goes to LUT memory when told to, when it is read asynchronously, or when it

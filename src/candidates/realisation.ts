@@ -1,9 +1,9 @@
 import { type PortCounts, type Realisation, readers, writers } from "../model/index.js";
-import type { CopyUse } from "./tile-option.js";
+import type { CopyUse, PumpedUse } from "./tile-option.js";
 
 /** Copies of one sort that a realisation makes in blocks. */
 export interface CopyGroup {
-  readonly use: CopyUse;
+  readonly use: CopyUse | PumpedUse;
   readonly copies: number;
   /** Read ports of a copy that have a read path. */
   readonly readPorts: number;
@@ -13,6 +13,8 @@ export interface CopyGroup {
 export interface BlockRealisation {
   readonly realisation: Realisation;
   readonly groups: readonly CopyGroup[];
+  /** Times that the blocks are clocked faster than the design. */
+  readonly pump: number;
 }
 
 /**
@@ -26,7 +28,7 @@ export function blockRealisations(ports: PortCounts): BlockRealisation[] {
   const total = ports.read + ports.write + ports.readWrite;
   const found: BlockRealisation[] = [];
   const add = (realisation: Realisation, ...groups: CopyGroup[]) => {
-    found.push({ realisation, groups: groups.filter(({ copies }) => copies > 0) });
+    found.push({ realisation, groups: groups.filter(({ copies }) => copies > 0), pump: 1 });
   };
   const both = (copies: number): CopyGroup => ({ use: "write-and-read", copies, readPorts: 1 });
   if (total === 1) add("one-copy", { use: writes === 0 ? "one-read" : "one-port", copies: 1, readPorts: 1 });
@@ -53,6 +55,32 @@ export function blockRealisations(ports: PortCounts): BlockRealisation[] {
   if (writes >= 2 && reads >= 1) {
     add("live-value-table", both(writes * reads));
     add("exclusive-or", both(writes * (writes - 1) + writes * reads));
+  }
+  return found;
+}
+
+/**
+ * All ways to serve the ports from blocks clocked `pump` times faster, which offer that many turns a port (rule 7 of the
+ * design notes; common practice, no source). Every copy takes all writes; the reads are spread over the copies.
+ */
+export function pumpedRealisations(ports: PortCounts, pump: number): BlockRealisation[] {
+  const reads = readers(ports);
+  const writes = writers(ports);
+  const total = ports.read + ports.write + ports.readWrite;
+  const found: BlockRealisation[] = [];
+  const add = (use: PumpedUse, copies: number, readPorts: number) => {
+    found.push({ realisation: "pumped", groups: [{ use, copies, readPorts }], pump });
+  };
+  if (writes <= pump && reads > 0) {
+    const copies = Math.ceil(reads / pump);
+    add({ pump, arrangement: "simple-dual", turns: [writes, Math.ceil(reads / copies)] }, copies, 1);
+  }
+  const turns = 2 * pump;
+  if (total <= turns) {
+    add({ pump, arrangement: "true-dual", turns: [total, 0] }, 1, total > pump ? 2 : 1);
+  } else if (writes < turns && reads > 0) {
+    const copies = Math.ceil(reads / (turns - writes));
+    add({ pump, arrangement: "true-dual", turns: [writes + Math.ceil(reads / copies), 0] }, copies, 2);
   }
   return found;
 }

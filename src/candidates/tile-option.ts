@@ -12,6 +12,29 @@ export type CopyUse =
   /** Two ports, at least one of which does both, or two of the same direction. */
   | "two-ports";
 
+/**
+ * How tenants stack behind the ports of one block that they take in turns: their words apart, in one shape. Port A and
+ * B together give `turns` accesses where `joint`, otherwise each gives its own.
+ */
+export interface StackRule {
+  /** Words of the block. */
+  readonly depth: number;
+  readonly turns: readonly [a: number, b: number];
+  readonly joint: boolean;
+  /** Each owner has one tenant in a block at most. */
+  readonly distinctOwners: boolean;
+  /** Address and data bits that need an n:1 multiplexer before a block of n tenants. */
+  readonly muxBits: number;
+}
+
+/** What a pumped copy asks of its block in one cycle of the design's clock. */
+export interface PumpedUse {
+  readonly pump: number;
+  readonly arrangement: "simple-dual" | "true-dual";
+  /** Simple dual port: writes on A and reads on B; true dual port: accesses, listed under A, that either port makes. */
+  readonly turns: readonly [a: number, b: number];
+}
+
 /** One way to use a block for one tile. */
 export interface TileOption {
   readonly kind: BlockKind;
@@ -29,6 +52,14 @@ export interface TileOption {
   readonly wideWrite: boolean;
   /** The tile leaves a port free, so that a part-filled block can be shared within this key; null: it does not. */
   readonly shareKey: string | null;
+  /** Set where what shares the block takes turns; null where each tenant has a port to itself. */
+  readonly stackRule: StackRule | null;
+  /** Who may have only one tenant in a shared block; null where that does not matter. */
+  readonly owner: string | null;
+  /** Accesses in a cycle on each of `ports`; with a joint rule all of them stand under A. */
+  readonly turns: readonly [a: number, b: number];
+  /** Times that the block is clocked faster than the design. */
+  readonly pump: number;
 }
 
 /** Hardware lanes to set a shape to; null: one enable for the word, which no lane beats where none is needed. */
@@ -42,11 +73,36 @@ function laneChoices(
   return legal.length > 0 ? legal : [null];
 }
 
-function kindServes(kind: BlockKind, request: MemoryRequest, clockMHz: number | null): boolean {
+function kindServes(kind: BlockKind, request: MemoryRequest, clockMHz: number | null, pump: number): boolean {
   if (request.read === "async" && !kind.asynchronousRead) return false;
   if ((request.initialContents || writers(request.ports) === 0) && !kind.initialContents) return false;
   if (request.clocks > kind.clocks) return false;
-  return clockMHz === null || kind.maxClockMHz === null || clockMHz <= kind.maxClockMHz;
+  const unpumped = request.clocks > 1 || request.read === "async";
+  if (pump > 1 && (clockMHz === null || kind.maxClockMHz === null || unpumped)) return false;
+  return clockMHz === null || kind.maxClockMHz === null || pump * clockMHz <= kind.maxClockMHz;
+}
+
+function turnsRule(shape: BlockShape, { pump, arrangement }: PumpedUse): StackRule {
+  const joint = arrangement === "true-dual";
+  return {
+    depth: shape.depth,
+    turns: joint ? [2 * pump, 0] : [pump, pump],
+    joint,
+    distinctOwners: false,
+    muxBits: 0,
+  };
+}
+
+function turnsKey(
+  kind: BlockKind,
+  arrangement: Arrangement,
+  shape: BlockShape,
+  lane: number | null,
+  { pump, turns }: PumpedUse,
+): string | null {
+  const spare = arrangement === "true-dual" ? turns[0] < 2 * pump : turns[0] < pump || turns[1] < pump;
+  if (!spare) return null;
+  return `${kind.name}/${arrangement}/${shape.depth}x${shape.width}/lane ${lane ?? "word"}/pump ${pump}`;
 }
 
 /**
@@ -57,14 +113,15 @@ export function tileOptions(
   device: Device,
   pool: string,
   request: MemoryRequest,
-  use: CopyUse,
+  use: CopyUse | PumpedUse,
   settings: { readonly lanesNeeded: boolean; readonly mixedPorts: boolean; readonly clockMHz: number | null },
 ): TileOption[] {
+  const pumped = typeof use === "string" ? null : use;
   const options: TileOption[] = [];
   // A tile of a whole block is as well cut into its halves, side by side, which share for themselves.
   const smallest = Math.min(...device.blocks.filter((kind) => kind.pool === pool).map(({ units }) => units));
   for (const kind of device.blocks) {
-    if (kind.pool !== pool || !kindServes(kind, request, settings.clockMHz)) continue;
+    if (kind.pool !== pool || !kindServes(kind, request, settings.clockMHz, pumped?.pump ?? 1)) continue;
     const add = (arrangement: Arrangement, ports: readonly ("A" | "B")[]) => {
       for (const shape of kind.shapes[arrangement]) {
         let writeSide = shape;
@@ -105,7 +162,11 @@ export function tileOptions(
             laneBits,
             lane,
             wideWrite,
-            shareKey,
+            shareKey: pumped === null ? shareKey : turnsKey(kind, arrangement, shape, lane, pumped),
+            stackRule: pumped === null ? null : turnsRule(shape, pumped),
+            owner: null,
+            turns: pumped?.turns ?? [1, ports.length > 1 ? 1 : 0],
+            pump: pumped?.pump ?? 1,
           });
         }
       }
@@ -114,15 +175,19 @@ export function tileOptions(
       if (use === "write-and-read" && kind.mixedWidths["simple-dual"]) add("simple-dual", ["A", "B"]);
       continue;
     }
+    if (pumped !== null) {
+      add(pumped.arrangement, ["A", "B"]);
+      continue;
+    }
     switch (use) {
       case "one-port":
         add("true-dual", ["A"]);
-        add("single", ["A"]);
+        if (request.clocks === 1) add("single", ["A"]);
         add("simple-dual", ["A", "B"]);
         break;
       case "one-read":
         add("true-dual", ["A"]);
-        add("single", ["A"]);
+        if (request.clocks === 1) add("single", ["A"]);
         add("simple-dual", ["B"]);
         break;
       case "write-and-read":

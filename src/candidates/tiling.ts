@@ -1,6 +1,6 @@
 import { type Logic, multiplexer, shapeBits } from "../model/index.js";
 import { paretoSet } from "./pareto.js";
-import type { TileOption } from "./tile-option.js";
+import type { StackRule, TileOption } from "./tile-option.js";
 import { columnEnd, type Word } from "./word.js";
 
 /** `count` tiles of one option, one above the other, that hold bits `[start, end)` of the word. */
@@ -22,6 +22,17 @@ export interface Fragment {
   /** Cells that the shapes of this family reach. */
   readonly cells: number;
   readonly units: number;
+  /** Set where the tenants of the block take turns at its ports. */
+  readonly stack: StackDemand | null;
+}
+
+/** What a fragment takes of a block whose tenants take turns. */
+export interface StackDemand {
+  readonly rule: StackRule;
+  readonly rows: number;
+  readonly turns: readonly [a: number, b: number];
+  /** Who may have only one tenant in the block; null where that does not matter. */
+  readonly owner: string | null;
 }
 
 /** One copy of a word x depth rectangle, tiled. */
@@ -57,11 +68,40 @@ export function tileRows(stack: Stack, index: number): number {
   return Math.min(stack.slabRows, stack.rows - index * stack.slabRows);
 }
 
-function fragmentOf(option: TileOption, rows: number): Fragment | null {
-  if (option.shareKey === null) return null;
-  const extent = rows * option.shape.width;
-  const cells = shapeBits(option.shape);
-  return extent < cells ? { shareKey: option.shareKey, extent, cells, units: option.units } : null;
+/** What a tile of so many rows leaves to share; null where it leaves no room or no port. */
+export function fragmentOf(option: TileOption, rows: number): Fragment | null {
+  const { shareKey, stackRule, owner, turns, units, shape } = option;
+  if (shareKey === null) return null;
+  const extent = rows * shape.width;
+  const cells = shapeBits(shape);
+  if (extent >= cells) return null;
+  const stack = stackRule === null ? null : { rule: stackRule, rows, turns, owner };
+  return { shareKey, extent, cells, units, stack };
+}
+
+/** The same tiling further along the word and the rows. */
+function shifted(tiling: Tiling, bits: number, rows: number): Tiling {
+  if (bits === 0 && rows === 0) return tiling;
+  const stacks = tiling.stacks.map((stack) => ({
+    ...stack,
+    start: stack.start + bits,
+    end: stack.end + bits,
+    firstRow: stack.firstRow + rows,
+  }));
+  return { ...tiling, stacks };
+}
+
+/** The Pareto set; tilings that differ in nothing that counts are compared once. */
+function bestTilings(found: readonly Tiling[]): Tiling[] {
+  const distinct = new Map<string, Tiling>();
+  for (const tiling of found) {
+    const { units, luts, cascade, tiles, fragments } = tiling;
+    const shares = fragments.map(({ shareKey, extent }) => `${shareKey} ${extent}`).join();
+    const key = `${units},${luts},${cascade},${shares}`;
+    const known = distinct.get(key);
+    if (known === undefined || tiles < known.tiles) distinct.set(key, tiling);
+  }
+  return paretoSet([...distinct.values()], tilingDominates);
 }
 
 function byExtent(a: Fragment, b: Fragment): number {
@@ -97,6 +137,12 @@ function join(a: Tiling, b: Tiling): Tiling {
   };
 }
 
+function standsIn(a: Fragment, b: Fragment): boolean {
+  if (a.shareKey !== b.shareKey || a.extent > b.extent || a.stack?.owner !== b.stack?.owner) return false;
+  if (a.stack === null || b.stack === null) return true;
+  return a.stack.turns[0] <= b.stack.turns[0] && a.stack.turns[1] <= b.stack.turns[1];
+}
+
 /**
  * Whether fragments `a` are never worse to place than fragments `b` plus `spare` units of whole blocks: each of `a`
  * stands in for one of `b` of its key that is no smaller, or for a whole block.
@@ -105,9 +151,7 @@ export function fragmentsCovered(a: readonly Fragment[], b: readonly Fragment[],
   let left = spare;
   const free = [...b];
   for (const fragment of a) {
-    const index = free.findIndex(
-      (other) => other.shareKey === fragment.shareKey && other.extent >= fragment.extent,
-    );
+    const index = free.findIndex((other) => standsIn(fragment, other));
     if (index >= 0) free.splice(index, 1);
     else left -= fragment.units;
     if (left < 0) return false;
@@ -236,9 +280,19 @@ class Tiler {
 
   /** Ways to cover bits `[from, to)` over `rows` rows from `firstRow`, in slabs of `slabRows`, one tile a slab. */
   private rowCovers(from: number, to: number, firstRow: number, rows: number, slabRows: number): Tiling[] {
-    const key = `${from},${to},${firstRow},${rows},${slabRows}`;
-    const known = this.covers.get(key);
-    if (known !== undefined) return known;
+    // Without write lanes the same width is covered alike wherever it starts.
+    const shift = this.task.word.stretches > 1 ? 0 : from;
+    const key = `${from - shift},${to - shift},${rows},${slabRows}`;
+    let known = this.covers.get(key);
+    if (known === undefined) {
+      known = this.newRowCovers(from - shift, to - shift, rows, slabRows);
+      this.covers.set(key, known);
+    }
+    return known.map((tiling) => shifted(tiling, shift, firstRow));
+  }
+
+  private newRowCovers(from: number, to: number, rows: number, slabRows: number): Tiling[] {
+    const firstRow = 0;
     const height = Math.min(rows, slabRows);
     const { options } = this.task;
     const usable = options.map((option) => option.shape.depth >= height);
@@ -319,9 +373,7 @@ class Tiler {
         }
       });
     }
-    const kept = paretoSet(withinUnitLimit(found), tilingDominates);
-    this.covers.set(key, kept);
-    return kept;
+    return bestTilings(withinUnitLimit(found));
   }
 
   /** Cuts of the depth: slabs of native depths in falling order, so that each starts at a multiple of its depth. */
@@ -364,13 +416,13 @@ class Tiler {
       for (const { firstRow, rows, slabRows } of sequence) {
         const covers = this.rowCovers(from, to, firstRow, rows, slabRows);
         const longer = partial.flatMap((tiling) => covers.map((cover) => join(tiling, cover)));
-        partial = paretoSet(this.shareable ? withinUnitLimit(longer) : longer, tilingDominates);
+        partial = bestTilings(this.shareable ? withinUnitLimit(longer) : longer);
       }
       const deep = sequence.reduce((sum, slab) => sum + Math.ceil(slab.rows / slab.slabRows), 0);
       const luts = this.muxLuts(to - from, deep);
       for (const tiling of partial) found.push({ ...tiling, luts, cascade: deep });
     }
-    return paretoSet(found, tilingDominates);
+    return bestTilings(this.shareable ? withinUnitLimit(found) : found);
   }
 
   /** Vertical strips, each of full columns of one option or all that is left; within a strip, slabs. */
@@ -396,7 +448,7 @@ class Tiler {
           for (const a of left) for (const b of right) found.push(join(a, b));
         }
       }
-      const kept = paretoSet(found, tilingDominates);
+      const kept = bestTilings(this.shareable ? withinUnitLimit(found) : found);
       memo.set(start, kept);
       return kept;
     };
@@ -423,7 +475,7 @@ class Tiler {
       }
     }
     found.push(...this.strips());
-    return paretoSet(this.shareable ? withinUnitLimit(found) : found, tilingDominates);
+    return bestTilings(this.shareable ? withinUnitLimit(found) : found);
   }
 }
 

@@ -68,6 +68,7 @@ const memoryFields = z.strictObject({
   exclusive: exclusive.optional(),
   realisation: z.enum(REALISATIONS).optional(),
   in: homes.optional(),
+  pump: z.int().min(2).max(4).optional(),
   max_cascade: count(MAX_DEPTH).optional(),
   initial: z.boolean().optional(),
   read_width: count(MAX_WIDTH).optional(),
@@ -109,6 +110,14 @@ function widthRules(fields: MemoryFields): Broken[] {
   return broken;
 }
 
+/** What keeps a memory from being pumped; null: nothing. */
+function pumpHindrance({ clocks, read, lockstep, exclusive }: MemoryFields): string | null {
+  if (clocks === 2) return "a memory of two clocks";
+  if (read === "async") return "a memory that reads asynchronously";
+  if (lockstep !== undefined) return "a memory in a lockstep group";
+  return exclusive !== undefined ? "a memory in an exclusive group" : null;
+}
+
 /** All rules that one memory entry breaks. */
 function memoryRules(fields: MemoryFields): Broken[] {
   const broken: Broken[] = [];
@@ -131,6 +140,13 @@ function memoryRules(fields: MemoryFields): Broken[] {
   }
   if (fields.initial === false && writers(ports) === 0) {
     broken.push({ key: "initial", message: "expected true for a memory without a write port, found false" });
+  }
+  if (fields.pump !== undefined) {
+    const hindrance = pumpHindrance(fields);
+    const message = `expected no pump for ${hindrance}, found ${fields.pump}`;
+    if (hindrance !== null) broken.push({ key: "pump", message });
+  } else if (fields.realisation === "pumped") {
+    broken.push({ key: "realisation", message: 'expected the key "pump" beside pumped, found none' });
   }
   if (fields.lockstep !== undefined && fields.exclusive !== undefined) {
     const message = "expected a lockstep group or an exclusive group, found both";
@@ -160,6 +176,7 @@ const memory = memoryFields.superRefine((fields, context) => {
 export interface StructureParameters {
   readonly kind: string;
   readonly name: string;
+  readonly pump?: number | undefined;
 }
 
 const structure = z.discriminatedUnion(
@@ -216,6 +233,7 @@ export function requestOf(entry: MemoryEntry): MemoryRequest {
     },
     realisation: entry.realisation ?? null,
     homes: entry.in === undefined ? null : [entry.in].flat(),
+    pump: entry.pump ?? null,
     maxCascade: entry.max_cascade ?? null,
     initialContents: initial ?? writers(ports) === 0,
   });

@@ -6,6 +6,7 @@ import { type Diagnostic, InputError, type Source } from "./diagnostics.js";
 import { groupRules } from "./group-rules.js";
 import { MAX_NAME } from "./limits.js";
 import { type Located, type Problem, problem } from "./located.js";
+import { idlePump, pumpProblems } from "./pump-rules.js";
 import { readSource } from "./read-source.js";
 import { inOrder, type Ranges, readYaml } from "./read-yaml.js";
 
@@ -55,6 +56,9 @@ function gather(file: DesignFile, ranges: Ranges): Gathered {
     const source = ranges.rangeOf([...path, "name"]);
     located.push(...locate(derived.requests, path, ranges));
     warnings.push(...derived.warnings.map((message) => ({ subject: parameters.name, message, source })));
+    if (parameters.pump !== undefined && derived.requests.every(({ pump }) => pump === null)) {
+      warnings.push(idlePump(parameters.name, ranges.rangeOf([...path, "pump"])));
+    }
   });
   return { located, warnings };
 }
@@ -133,7 +137,12 @@ export function readDesign(source: Source): ReadDesign {
   const file = read.value;
   const gathered = gather(file, read);
   const groups = groupRules(gathered.located);
-  const problems = [...nameRules(file, read), ...limitRules(gathered.located), ...groups.problems];
+  const problems = [
+    ...nameRules(file, read),
+    ...limitRules(gathered.located),
+    ...groups.problems,
+    ...pumpProblems(file, read),
+  ];
   if (gathered.located.length === 0) {
     problems.push(
       problem("missing-key", read.rangeOf(["design"]), "expected memories or structures, found none"),

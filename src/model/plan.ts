@@ -31,6 +31,8 @@ export interface Tenant {
   readonly bits: Interval;
   /** Ports of the block in use. Simple dual port: A writes, B reads. */
   readonly ports: readonly ("A" | "B")[];
+  /** For each of `ports`, accesses that the tenant makes there in one cycle of the design's clock; 1 but in a pumped block. */
+  readonly turns: readonly number[];
   /** The block's shape as these ports see it, for example `1024x18`; with unequal sides, the narrower one. */
   readonly shape: string;
   /** Hardware write lane that the shape is set to, in bits; null: one enable for the word. */
@@ -52,6 +54,8 @@ export interface PlanBlock {
   /** Block kind. */
   readonly kind: string;
   readonly arrangement: Arrangement;
+  /** Times that the block's clock is faster than the design's, and so the turns of each port; 1: not pumped. */
+  readonly pump: number;
   readonly repeat: number;
   readonly tenants: readonly Tenant[];
 }
@@ -63,6 +67,8 @@ export interface Layout {
   /** A pool name, `LUT` or `registers`. */
   readonly home: string;
   readonly copies: number;
+  /** Times that its blocks are clocked faster than the design; 1: not pumped. */
+  readonly pump: number;
   /** Geometry that rows and bits of the tenants count in: that of the request, or the wide word of unequal ports. */
   readonly stored: { readonly depth: number; readonly width: number };
   /** Tiles of all copies of one instance, by kind and shape. */

@@ -18,6 +18,8 @@ export type Realisation =
   | "live-value-table"
   /** m write, n read: m*(m-1) + m*n copies of one read + one write. LaForest et al., FPGA 2012. */
   | "exclusive-or"
+  /** Blocks clocked at a multiple of the system clock, which offer that many times their ports. Common practice. */
+  | "pumped"
   /** LUT memory, a copy for each read port. */
   | "lut-memory"
   /** Flip-flops and read multiplexers. */
@@ -30,6 +32,7 @@ export const REALISATIONS: readonly Realisation[] = [
   "dual-port-replication",
   "live-value-table",
   "exclusive-or",
+  "pumped",
   "lut-memory",
   "registers",
 ];
@@ -81,6 +84,11 @@ export interface MemoryRequest {
   readonly realisation: Realisation | null;
   /** Homes it may have: pool names, `LUT`, `registers`; null leaves the choice to the rules. */
   readonly homes: readonly string[] | null;
+  /**
+   * Most times that its blocks' clock may be faster than the design's, 2 to 4; null: not at all. The design has to
+   * state its clock, and the multiple must not be above the block's fastest.
+   */
+  readonly pump: number | null;
   /** Most blocks in depth; null: no limit. */
   readonly maxCascade: number | null;
   /** True where contents at start are needed (a ROM has them). */
@@ -111,6 +119,7 @@ export function memoryRequest(
     wordsPerAccess: { read: 1, write: 1 },
     realisation: null,
     homes: null,
+    pump: null,
     maxCascade: null,
     initialContents: fields.ports.write + fields.ports.readWrite === 0,
     formula: null,

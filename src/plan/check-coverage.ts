@@ -1,4 +1,5 @@
 import { type Layout, type MemoryRequest, readers, type Tenant, writers } from "../model/index.js";
+import { checkTurns } from "./check-pump.js";
 import type { Report } from "./check-report.js";
 import { layoutOf, type Placement, type Resolved, type Subject } from "./check-resolve.js";
 import { checkTiles, deepest } from "./check-tiles.js";
@@ -75,6 +76,7 @@ function checkInterval(
     }
     served += readsServed(tenants);
   }
+  if (layout.realisation === "pumped") checkTurns(request, layout, active, where, report);
   const reads = readers(request.ports);
   if (layout.realisation === "replication" && writers(request.ports) === 0 && served < reads) {
     report.add("copies", where, `the copies serve ${served} of ${reads} reads`);

@@ -81,7 +81,7 @@ function checkSideBySide(residents: readonly Resident[], laneBits: number | null
 
 /**
  * No hardware write lane holds bits of two write lanes of a request, nor of two lockstep members that are written in
- * different cycles. Tenants stacked at different words of a port need nothing of each other but the same lane.
+ * different cycles. Tenants at different words of a port need nothing of each other but the same lane.
  */
 export function checkLanes(segments: readonly Segment[], report: Report): void {
   for (const segment of segments) {
@@ -95,12 +95,15 @@ export function checkLanes(segments: readonly Segment[], report: Report): void {
     for (const port of segment.arrangement === "simple-dual" ? (["A"] as const) : (["A", "B"] as const)) {
       const users = segment.residents.filter((r) => r.tenant.ports.includes(port) && r.shapes.length > 0);
       if (users.every(({ request }) => writers(request.ports) === 0)) continue;
-      const lanes = new Set(users.map(({ tenant }) => tenant.lane).filter((lane) => lane !== null));
+      // Tenants that take turns set one lane, or all of them none.
+      const lanes = new Set(
+        users.map(({ tenant }) => tenant.lane).filter((lane) => lane !== null || segment.pump > 1),
+      );
       if (lanes.size > 1) {
         report.add(
           "lanes",
           segment.where,
-          `port ${port} has write lanes of ${[...lanes].join(" and ")} bits`,
+          `port ${port} has write lanes of ${[...lanes].map((lane) => lane ?? "all").join(" and ")} bits`,
         );
       }
       for (const group of grouped(users, ({ tenant }) => wordRange(tenant).join("-"))) {

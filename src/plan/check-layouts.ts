@@ -29,6 +29,8 @@ function copiesOf(request: MemoryRequest, realisation: Layout["realisation"]): [
       return w >= 2 ? [w * r, w * r] : null;
     case "exclusive-or":
       return w >= 2 ? [w * (w - 1) + w * r, w * (w - 1) + w * r] : null;
+    case "pumped":
+      return [1, r];
     case "lut-memory":
     case "registers":
       return [1, Number.POSITIVE_INFINITY];
@@ -59,6 +61,23 @@ function checkHome(
   }
 }
 
+function checkLayoutPump(
+  request: MemoryRequest,
+  { realisation, pump }: Layout,
+  where: string,
+  report: Report,
+): void {
+  if (realisation === "pumped" ? pump === 1 : pump !== 1) {
+    report.add("pump", where, `${realisation} with blocks clocked ${pump} times faster`);
+  }
+  if (pump > (request.pump ?? 1)) {
+    report.add("pump", where, `clocked ${pump} times faster; ${request.pump ?? 1} times at most allowed`);
+  }
+  if (pump > 1 && (request.clocks === 2 || request.read === "async")) {
+    report.add("pump", where, "a memory of two clocks, or that reads asynchronously, cannot be pumped");
+  }
+}
+
 function checkLayout(
   request: MemoryRequest,
   layout: Layout,
@@ -67,6 +86,7 @@ function checkLayout(
   report: Report,
 ): void {
   checkHome(request, layout, device, where, report);
+  checkLayoutPump(request, layout, where, report);
   if (request.realisation !== null && request.realisation !== layout.realisation) {
     report.add("realisation", where, `${layout.realisation} instead of the pinned ${request.realisation}`);
   }

@@ -33,8 +33,16 @@ function needOf(
   }
 }
 
+/** Sets of ports that a tenant of a pumped block may use; how often is a matter of the turns. */
+function pumpedPorts(request: MemoryRequest, arrangement: Arrangement): readonly string[] {
+  if (arrangement === "single") return [];
+  if (arrangement === "true-dual") return ["A", "B", "AB"];
+  return writers(request.ports) === 0 ? ["B"] : ["AB"];
+}
+
 /** Sets of ports that a tenant may use, as text in port order. */
 function legalPorts(request: MemoryRequest, layout: Layout, arrangement: Arrangement): readonly string[] {
+  if (layout.realisation === "pumped") return pumpedPorts(request, arrangement);
   const need = needOf(request, layout);
   if (need === null) return [];
   switch (arrangement) {
@@ -106,12 +114,20 @@ function portConflict(a: Resident, b: Resident): string | null {
   return "they are neither side by side in one lockstep group copy nor stacked in one exclusive group copy";
 }
 
+/** Why two tenants may not take turns at one port of a pumped block; null where they may. */
+function turnConflict(a: Resident, b: Resident): string | null {
+  if (a.tenant.shape !== b.tenant.shape) return "a port has one shape";
+  return meet(wordRange(a.tenant), wordRange(b.tenant)) ? "they take turns at the same words" : null;
+}
+
 /**
  * Every tenant has the ports that its realisation needs of the arrangement, and tenants meet on a port only where one
- * address serves them (lockstep, side by side) or where they are never accessed together (exclusive, stacked).
+ * address serves them (lockstep, side by side), where they are never accessed together (exclusive, stacked), or where
+ * they take turns (pumped, words apart).
  */
 export function checkPorts(segments: readonly Segment[], report: Report): void {
-  for (const { where, arrangement, residents } of segments) {
+  for (const { where, arrangement, pump, residents } of segments) {
+    const conflictOf = pump > 1 ? turnConflict : portConflict;
     for (const { tenant, request, layout, where: at } of residents) {
       const legal = legalPorts(request, layout, arrangement);
       const used = [...tenant.ports].sort().join("");
@@ -123,7 +139,7 @@ export function checkPorts(segments: readonly Segment[], report: Report): void {
     residents.forEach((a, i) => {
       for (const b of residents.slice(i + 1)) {
         const port = a.tenant.ports.find((name) => b.tenant.ports.includes(name));
-        const conflict = port === undefined ? null : portConflict(a, b);
+        const conflict = port === undefined ? null : conflictOf(a, b);
         if (conflict !== null) {
           report.add("port-shared", where, `${a.where} and ${b.where} share port ${port}: ${conflict}`);
         }

@@ -46,6 +46,12 @@ export type ViolationCode =
   | "ports"
   /** Two tenants on one port that may be addressed at once at different words. */
   | "port-shared"
+  /** A multiple of the clock that the request does not allow, or on which layout, realisation and block disagree. */
+  | "pump"
+  /** A block clocked faster than its kind allows, or pumped where that is not known. */
+  | "fastest-clock"
+  /** Accesses of a pumped block's port: more than it has, fewer than the memory needs, or not stated. */
+  | "turns"
   | "asynchronous-read"
   | "initial-contents"
   | "clocks"

@@ -37,6 +37,7 @@ export interface Segment {
   readonly where: string;
   readonly kind: BlockKind;
   readonly arrangement: Arrangement;
+  readonly pump: number;
   readonly count: number;
   readonly residents: readonly Resident[];
 }
@@ -45,6 +46,7 @@ export interface Segment {
 export interface Placement {
   readonly tenant: Tenant;
   readonly kind: BlockKind;
+  readonly arrangement: Arrangement;
   readonly where: string;
   /** First and last instance, both inside the request. */
   readonly first: number;
@@ -96,11 +98,12 @@ function subjectsOf(
       continue;
     }
     const layouts = memory.layouts.filter((layout) => {
-      const { instances, copies, stored } = layout;
+      const { instances, copies, pump, stored } = layout;
       const legal =
-        whole(...instances, copies, stored.depth, stored.width) &&
+        whole(...instances, copies, pump, stored.depth, stored.width) &&
         instances[0] <= instances[1] &&
         copies >= 1 &&
+        pump >= 1 &&
         stored.depth >= 1 &&
         stored.width >= 1;
       if (!legal) report.add("malformed", where, "a layout has figures that are not whole or not in order");
@@ -159,6 +162,7 @@ function segmentsOf(
       where: `block ${block.id}`,
       kind,
       arrangement: block.arrangement,
+      pump: block.pump,
       count: edges[i + 1]! - from,
       residents,
     });
@@ -189,13 +193,15 @@ export function resolvePlan(
     if (kind === undefined) report.add("unknown-kind", where, `the device has no block kind ${block.kind}`);
     const repeats = whole(block.repeat) && block.repeat >= 1;
     if (!repeats) report.add("malformed", where, `repeat is ${block.repeat}`);
+    const clocked = whole(block.pump) && block.pump >= 1;
+    if (!clocked) report.add("malformed", where, `pump is ${block.pump}`);
     if (block.tenants.length === 0) report.add("malformed", where, "it has no tenant");
     if (kind !== undefined && !((kind.shapes[block.arrangement] ?? []).length > 0)) {
       report.add("arrangement", where, `${kind.name} has no ${block.arrangement} arrangement`);
       complete = false;
       continue;
     }
-    if (kind === undefined || !repeats) {
+    if (kind === undefined || !repeats || !clocked) {
       complete = false;
       continue;
     }
@@ -216,7 +222,8 @@ export function resolvePlan(
           tenants.push({ tenant, subject, where: at });
           const list = placements.get(tenant.memory) ?? [];
           placements.set(tenant.memory, list);
-          list.push({ tenant, kind, where: at, first: tenant.instance, last });
+          const { arrangement } = block;
+          list.push({ tenant, kind, arrangement, where: at, first: tenant.instance, last });
         }
       }
     });

@@ -60,6 +60,8 @@ export function homelessOf(choices: Choices, design: Design, device: Device): Ho
     if (candidates.length > 0) return [];
     const group = choices.groups.find(({ requests }) => requests.includes(index));
     const part = group?.requests.indexOf(index) ?? -1;
+    const ownMembers = group?.members.filter((member) => member.part === part) ?? [];
+    if (ownMembers.length > 0 && ownMembers.every((member) => member.candidates.length > 0)) return [];
     const held = group?.configs.some(({ alone, joined }) => joined !== null && alone[part] === 0) ?? false;
     return held ? [] : [{ request, reason: reasonFor(request, design, device) }];
   });

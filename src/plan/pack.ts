@@ -35,7 +35,7 @@ export async function pack(design: Design, device: Device, options: PackOptions 
   if (homeless.length > 0) throw new NothingLegalError(homeless);
   const program = packProgram(choices, design, device);
   const solution = await solvePack(program, options);
-  const placement = place(program, solution.counts);
+  const placement = place(program, solution.counts, solution.spending);
   const { memories, totals } = summarise(design, device, program, solution.spending, placement);
   const fits = solution.spending.overrun === 0;
   const plan: Plan = {
@@ -54,7 +54,7 @@ export async function pack(design: Design, device: Device, options: PackOptions 
     warnings: design.warnings.map(({ subject, message }) => ({ subject, message })),
     solver: { engine: solution.engine, milliseconds: Date.now() - started },
   };
-  const violations = checkPlan(plan, design.requests, device);
+  const violations = checkPlan(plan, design.requests, device, design.clockMHz);
   if (violations.length > 0) throw new BrokenPlanError(violations);
   return plan;
 }

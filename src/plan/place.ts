@@ -5,6 +5,7 @@ import {
   candidateUses,
   type Fragment,
   type Part,
+  placeStack,
 } from "../candidates/index.js";
 import {
   apportion,
@@ -15,7 +16,7 @@ import {
   shapeName,
   type Tenant,
 } from "../model/index.js";
-import type { PackProgram } from "../program/index.js";
+import { type PackProgram, type Spending, type StackKey, typeIndex } from "../program/index.js";
 
 /** Items `first` to `first + count - 1` of a request or a group, all held by one candidate. */
 interface Run {
@@ -100,6 +101,20 @@ function runsOf(pack: PackProgram, counts: readonly number[]): Run[] {
       });
     }
   });
+  pack.columns.forEach((column, index) => {
+    if (column.sort !== "member" || !counts[index]) return;
+    const group = choices.groups[column.owner]!;
+    const { part, member } = group.members[column.place]!;
+    runs.push({
+      candidate: column.candidate,
+      parts: [{ request: group.parts[part]!.request, members: 1 }],
+      requests: [group.requests[part]!],
+      first: member * group.copies,
+      count: group.copies,
+      memberStep: 0,
+      members: [1],
+    });
+  });
   const alone = open.map((list) => new Intervals(list));
   pack.columns.forEach((column, index) => {
     if (column.sort !== "request" || !counts[index]) return;
@@ -119,25 +134,70 @@ function runsOf(pack: PackProgram, counts: readonly number[]): Run[] {
   return runs;
 }
 
-function tenantsOf(run: Run, use: BlockUse, first: number, second: boolean): Tenant[] {
-  const { option } = use;
-  return use.pieces.map((piece) => {
-    const lastBit = piece.runs.at(-1)!.bits[1];
-    return {
-      memory: run.parts[piece.part]!.request.name,
-      instance: piece.member * run.memberStep + first,
-      copy: piece.copy,
-      rows: piece.rows,
-      bits: [piece.runs[0]!.bits[0], lastBit] as const,
-      ports: second ? (["B"] as const) : option.ports,
-      shape: shapeName(option.shape),
-      lane: use.lane,
-      inverted: second ? !piece.inverted : piece.inverted,
-      word: second ? option.shape.depth - 1 - piece.word : piece.word,
-      runs: piece.runs.map(({ bits, at }) => ({ bits, at })),
-    };
-  });
+/** How a use lies in its block: which ports it takes, and where its words go. */
+interface Berth {
+  readonly ports: Tenant["ports"];
+  readonly turns: readonly number[];
+  /** Word of the block that holds what the use has in word 0; words run the other way where inverted. */
+  readonly word: number;
+  readonly inverted: boolean;
 }
+
+function tenantsOf(run: Run, use: BlockUse, first: number, berth: Berth): Tenant[] {
+  const { option } = use;
+  return use.pieces.map((piece) => ({
+    memory: run.parts[piece.part]!.request.name,
+    instance: piece.member * run.memberStep + first,
+    copy: piece.copy,
+    rows: piece.rows,
+    bits: [piece.runs[0]!.bits[0], piece.runs.at(-1)!.bits[1]] as const,
+    ports: berth.ports,
+    turns: berth.turns,
+    shape: shapeName(option.shape),
+    lane: use.lane,
+    inverted: berth.inverted ? !piece.inverted : piece.inverted,
+    word: berth.inverted ? berth.word - piece.word : berth.word + piece.word,
+    runs: piece.runs.map(({ bits, at }) => ({ bits, at })),
+  }));
+}
+
+/** Hands out the turns of a block's ports, one tenant after the other. */
+class TurnDesk {
+  private left: [number, number];
+
+  constructor(pump: number) {
+    this.left = [pump, pump];
+  }
+
+  take(use: BlockUse): Pick<Berth, "ports" | "turns"> {
+    const { option } = use;
+    const { stackRule, turns } = option;
+    if (option.pump === 1) return { ports: option.ports, turns: option.ports.map(() => 1) };
+    const onA = stackRule?.joint === true ? Math.min(turns[0], this.left[0]) : turns[0];
+    const onB = stackRule?.joint === true ? turns[0] - onA : turns[1];
+    this.left = [this.left[0] - onA, this.left[1] - onB];
+    const used = (
+      [
+        ["A", onA],
+        ["B", onB],
+      ] as const
+    ).filter(([, count]) => count > 0);
+    return { ports: used.map(([port]) => port), turns: used.map(([, count]) => count) };
+  }
+}
+
+const alone = (use: BlockUse): Berth => ({
+  ...new TurnDesk(use.option.pump).take(use),
+  word: 0,
+  inverted: false,
+});
+
+const secondOfTwo = (use: BlockUse): Berth => ({
+  ports: ["B"],
+  turns: [1],
+  word: use.option.shape.depth - 1,
+  inverted: true,
+});
 
 /** Pairs fragments, the smallest with the largest that it fits beside: the fewest blocks with two in each. */
 function pairTokens(
@@ -163,20 +223,67 @@ function pairTokens(
   }
 }
 
-function blocksOf(runs: readonly Run[]): PlanBlock[] {
+/** Fills blocks by the patterns of a stack key, from the tokens of each type in turn. */
+function stackTokens(
+  key: StackKey,
+  tokens: readonly Token[],
+  patterns: NonNullable<Spending["patterns"][number]>,
+  emit: (held: readonly { token: Token; first: number; berth: Berth }[], count: number) => void,
+): void {
+  const queues = key.types.map((_, type) =>
+    tokens.filter(({ fragment }) => typeIndex(key, fragment) === type),
+  );
+  for (const { pattern, count } of patterns) {
+    const { places } = placeStack(
+      pattern.map((type) => key.types[type]!.rows),
+      key.rule.depth,
+    )!;
+    for (let left = count * key.times; left > 0; ) {
+      // Two places of one type take two tokens, or two parts of one.
+      const wanted = pattern.map((type) => pattern.filter((other) => other === type).length);
+      const heads = pattern.map((type) => queues[type]![0]!);
+      const times = pattern.reduce(
+        (most, _, place) => Math.min(most, Math.floor(heads[place]!.count / wanted[place]!)),
+        left,
+      );
+      const taken = pattern.map((type) => takeToken(queues[type]!, Math.max(1, times)));
+      const step = times > 0 ? times : 1;
+      const desk = new TurnDesk(taken[0]!.token.use.option.pump);
+      const held = taken.map(({ token, first }, place) => ({
+        token,
+        first,
+        berth: { ...desk.take(token.use), ...places[place]! },
+      }));
+      emit(held, step);
+      left -= step;
+    }
+  }
+}
+
+function takeToken(queue: Token[], count: number): { token: Token; first: number } {
+  const token = queue[0]!;
+  const { first } = token;
+  token.first += count;
+  token.count -= count;
+  if (token.count === 0) queue.shift();
+  return { token, first };
+}
+
+function blocksOf(pack: PackProgram, spending: Spending, runs: readonly Run[]): PlanBlock[] {
   const blocks: PlanBlock[] = [];
   const next = new Map<string, number>();
-  const push = (use: BlockUse, tenants: Tenant[], repeat: number) => {
-    const kind = use.option.kind.name;
+  const push = ({ option }: BlockUse, tenants: Tenant[], repeat: number) => {
+    const kind = option.kind.name;
     const number = next.get(kind) ?? 1;
     next.set(kind, number + repeat);
-    blocks.push({ id: `${kind}-${number}`, kind, arrangement: use.option.arrangement, repeat, tenants });
+    const { arrangement, pump } = option;
+    blocks.push({ id: `${kind}-${number}`, kind, arrangement, pump, repeat, tenants });
   };
   const tokens = new Map<string, Token[]>();
   for (const run of runs) {
     for (const use of candidateUses(run.candidate)) {
       if (use.fragment === null) {
-        push(use, tenantsOf(run, use, run.first, false), run.count);
+        push(use, tenantsOf(run, use, run.first, alone(use)), run.count);
         continue;
       }
       const list = tokens.get(use.fragment.shareKey) ?? [];
@@ -184,45 +291,78 @@ function blocksOf(runs: readonly Run[]): PlanBlock[] {
       tokens.set(use.fragment.shareKey, list);
     }
   }
-  for (const list of tokens.values()) {
+  pack.shareKeys.forEach((key, index) => {
+    const list = tokens.get(key.name);
+    if (list === undefined) return;
+    if (key.sort === "stack") {
+      stackTokens(key, list, spending.patterns[index]!, (held, count) => {
+        const tenants = held.flatMap(({ token, first, berth }) =>
+          tenantsOf(token.run, token.use, first, berth),
+        );
+        push(held[0]!.token.use, tenants, count);
+      });
+      return;
+    }
     pairTokens(list, (a, b, count) => {
-      const tenants = tenantsOf(a.run, a.use, a.first, false);
+      const tenants = tenantsOf(a.run, a.use, a.first, alone(a.use));
       a.first += count;
       a.count -= count;
       if (b !== null) {
-        tenants.push(...tenantsOf(b.run, b.use, b.first, true));
+        tenants.push(...tenantsOf(b.run, b.use, b.first, secondOfTwo(b.use)));
         b.first += count;
         b.count -= count;
       }
       push(a.use, tenants, count);
     });
-  }
+  });
   return blocks;
 }
 
-function tilesOf(uses: readonly BlockUse[], part: number, member: number): Layout["tiles"] {
-  const groups = new Map<
-    string,
-    { kind: string; shape: string; count: number; columns: Map<string, number> }
-  >();
-  for (const { option, pieces } of uses) {
-    for (const piece of pieces) {
-      if (piece.part !== part || piece.member !== member) continue;
-      const shape = shapeName(option.shape);
-      const key = `${option.kind.name} ${shape}`;
-      const group = groups.get(key) ?? { kind: option.kind.name, shape, count: 0, columns: new Map() };
-      groups.set(key, group);
-      group.count += 1;
-      const column = `${piece.copy},${piece.runs[0]!.bits[0]}`;
-      group.columns.set(column, (group.columns.get(column) ?? 0) + 1);
-    }
+/** Most of the given runs of bits over any one bit. */
+function mostOver(bits: readonly (readonly [number, number])[]): number {
+  const steps = bits.flatMap(([first, last]) => [
+    { bit: first, step: 1 },
+    { bit: last + 1, step: -1 },
+  ]);
+  let now = 0;
+  let most = 0;
+  for (const { step } of steps.sort((a, b) => a.bit - b.bit || a.step - b.step)) {
+    now += step;
+    most = Math.max(most, now);
   }
-  return [...groups.values()].map(({ kind, shape, count, columns }) => ({
-    kind,
-    shape,
-    count,
-    deep: Math.max(...columns.values()),
+  return most;
+}
+
+function tilesOf(uses: readonly BlockUse[], part: number, member: number): Layout["tiles"] {
+  const groups = new Map<string, BlockUse[]>();
+  for (const use of uses) {
+    if (!use.pieces.some((piece) => piece.part === part && piece.member === member)) continue;
+    const key = `${use.option.kind.name} ${shapeName(use.option.shape)}`;
+    groups.set(key, [...(groups.get(key) ?? []), use]);
+  }
+  return [...groups.values()].map((own) => ({
+    kind: own[0]!.option.kind.name,
+    shape: shapeName(own[0]!.option.shape),
+    count: own.length,
+    deep: cascadeOf(own, part, member),
   }));
+}
+
+/** Most tiles of one copy that hold the same bit of a member, one above the other. */
+function cascadeOf(uses: readonly BlockUse[], part: number, member: number): number {
+  const pieces = uses.flatMap((use) =>
+    use.pieces.filter((piece) => piece.part === part && piece.member === member),
+  );
+  const columns = new Map<string, number>();
+  for (const { copy, runs } of pieces) columns.set(`${copy},${runs[0]!.bits[0]}`, 0);
+  for (const key of columns.keys()) {
+    const [copy, bit] = key.split(",").map(Number) as [number, number];
+    const over = pieces.filter(
+      (piece) => piece.copy === copy && piece.runs[0]!.bits[0] <= bit && piece.runs.at(-1)!.bits[1] >= bit,
+    );
+    columns.set(key, over.length);
+  }
+  return Math.max(0, ...columns.values());
 }
 
 function sameLayout(a: Layout, b: Layout): boolean {
@@ -249,9 +389,10 @@ function layoutsOf(choices: Choices, runs: readonly Run[]): Layout[][] {
         realisation: candidate.realisation,
         home: candidate.home,
         copies: candidate.copies,
+        pump: candidate.pump,
         stored: storedGeometry(request, candidate),
         tiles: tilesOf(uses, part, member),
-        cascade: candidate.cascade,
+        cascade: cascadeOf(uses, part, member),
         luts: luts[index]!,
         lutMemory: candidate.lutMemory,
         registers: registers[index]!,
@@ -278,7 +419,7 @@ function storedGeometry(request: MemoryRequest, candidate: Candidate): Layout["s
 }
 
 /** Turns how many of each column into which instance lies where. */
-export function place(pack: PackProgram, counts: readonly number[]): Placement {
+export function place(pack: PackProgram, counts: readonly number[], spending: Spending): Placement {
   const runs = runsOf(pack, counts);
-  return { blocks: blocksOf(runs), layouts: layoutsOf(pack.choices, runs) };
+  return { blocks: blocksOf(pack, spending, runs), layouts: layoutsOf(pack.choices, runs) };
 }

@@ -1,4 +1,5 @@
 import {
+  apportion,
   type Design,
   type Device,
   type Layout,
@@ -41,10 +42,31 @@ function accountsOf(blocks: readonly PlanBlock[], device: Device): Map<string, A
   return accounts;
 }
 
+/**
+ * For each request, LUTs of the multiplexers before blocks that members of large exclusive groups share, which belong to
+ * a block and so to no layout. The members in a block bear them alike.
+ */
+function sharedMultiplexers({ choices, shareKeys, patternLuts }: PackProgram, spending: Spending): number[] {
+  const luts = choices.requests.map(() => 0);
+  shareKeys.forEach((key, index) => {
+    if (key.sort === "pair" || key.rule.muxBits === 0) return;
+    const group = choices.groups.find(({ name }) => name === key.name.split("/")[0])!;
+    for (const { pattern, count } of spending.patterns[index]!) {
+      const parts = pattern.map((type) => Number(key.types[type]!.owner!.split(".")[0]));
+      const weights = parts.map(() => 1);
+      apportion(count * patternLuts(key, pattern), weights).forEach((share, place) => {
+        luts[group.requests[parts[place]!]!]! += share;
+      });
+    }
+  });
+  return luts;
+}
+
 function memoryOf(
   request: MemoryRequest,
   layouts: readonly Layout[],
   account: Account | undefined,
+  multiplexers: number,
 ): PlanMemory {
   const inBlocks = layouts
     .filter(({ tiles }) => tiles.length > 0)
@@ -67,7 +89,7 @@ function memoryOf(
     wastedBits: wasteTotal(waste),
     waste,
     cascade: Math.max(...layouts.map(({ cascade }) => cascade)),
-    luts: overInstances(({ luts }) => luts),
+    luts: overInstances(({ luts }) => luts) + multiplexers,
     registers: overInstances(({ registers }) => registers),
     layouts,
   };
@@ -142,8 +164,9 @@ export function summarise(
   placement: Placement,
 ): Pick<Plan, "memories" | "totals"> {
   const accounts = accountsOf(placement.blocks, device);
+  const multiplexers = sharedMultiplexers(pack, spending);
   const memories = design.requests.map((request, index) =>
-    memoryOf(request, placement.layouts[index]!, accounts.get(request.name)),
+    memoryOf(request, placement.layouts[index]!, accounts.get(request.name), multiplexers[index]!),
   );
   return {
     memories,

@@ -5,5 +5,6 @@
  */
 export * from "./integer-program.js";
 export * from "./pack-program.js";
+export * from "./patterns.js";
 export * from "./share-rows.js";
 export * from "./spend.js";

@@ -1,21 +1,59 @@
-import { type Candidate, type Choices, cascadeCost, type GroupConfig } from "../candidates/index.js";
-import type { Design, Device } from "../model/index.js";
+import {
+  type Candidate,
+  type Choices,
+  cascadeCost,
+  type Fragment,
+  type GroupConfig,
+  type StackRule,
+} from "../candidates/index.js";
+import { type Design, type Device, multiplexer } from "../model/index.js";
 import type { IntegerProgram } from "./integer-program.js";
+import { type FragmentType, firstFit, type Pattern, usefulPatterns } from "./patterns.js";
 import { fragmentsByKey, halvesAt, thresholds } from "./share-rows.js";
 import { unitWeights } from "./weights.js";
 
 /** One choice: how many instances of a request take a candidate, or how many copies of a group take a layout. */
 export type Column =
   | { readonly sort: "request"; readonly owner: number; readonly candidate: Candidate }
-  | { readonly sort: "group"; readonly owner: number; readonly config: GroupConfig };
+  | { readonly sort: "group"; readonly owner: number; readonly config: GroupConfig }
+  /** One member of a large exclusive group, in every copy of the group: `place` is its index among the members. */
+  | {
+      readonly sort: "member";
+      readonly owner: number;
+      readonly place: number;
+      readonly candidate: Candidate;
+    };
 
-/** Blocks of one kind and family whose two ports serve two fragments. */
-export interface ShareKey {
+/** Blocks that several fragments may share. */
+export type ShareKey = PairKey | StackKey;
+
+interface AnyKey {
   readonly name: string;
   readonly pool: string;
   readonly units: number;
+}
+
+/** Blocks of one kind and family whose two ports serve a fragment each. */
+export interface PairKey extends AnyKey {
+  readonly sort: "pair";
   readonly cells: number;
 }
+
+/** Blocks of one shape at whose ports any number of fragments take turns. */
+export interface StackKey extends AnyKey {
+  readonly sort: "stack";
+  readonly rule: StackRule;
+  /** Blocks in the system for each block of a pattern: the copies of a group whose copies are laid out alike. */
+  readonly times: number;
+  readonly types: readonly FragmentType[];
+  /** The patterns in play: all useful ones, or those made so far. */
+  patterns: readonly Pattern[];
+  /** False where there may be better patterns than those in play. */
+  complete: boolean;
+}
+
+/** Patterns of a stack key beyond which they are made as they are needed. */
+const PATTERN_LIMIT = 4000;
 
 /** What may be spent: units of a pool, logic units, or logic units used as memory. */
 export interface Budget {
@@ -25,6 +63,8 @@ export interface Budget {
   readonly spends: readonly number[];
   /** What one shared block of each key spends. */
   readonly shared: readonly number[];
+  /** Whether the multiplexers of shared blocks spend it. */
+  readonly sharedLuts: boolean;
   /** Weight of one unit over the limit, for the plan that overruns least. */
   readonly weight: number;
 }
@@ -43,13 +83,90 @@ export interface PackProgram {
   readonly budgets: readonly Budget[];
   /** Objective weight of one shared block of each key. */
   readonly sharedWeight: readonly number[];
+  /** Multiplexer LUTs of one block of a pattern, in all copies. */
+  readonly patternLuts: (key: StackKey, pattern: Pattern) => number;
   /** Cost of one of each column. */
   readonly costs: Readonly<Record<Objective, readonly number[]>>;
 }
 
 /** The candidate behind a column; null for a layout in which all members of a group stand alone. */
 export function columnCandidate(column: Column): Candidate | null {
-  return column.sort === "request" ? column.candidate : column.config.joined;
+  return column.sort === "group" ? column.config.joined : column.candidate;
+}
+
+/** Copies in the system of one item of a column: those of its group where all copies are laid out alike. */
+function columnTimes(choices: Choices, column: Column): number {
+  return column.sort === "member" ? choices.groups[column.owner]!.copies : 1;
+}
+
+function keyTimes(key: ShareKey): number {
+  return key.sort === "stack" ? key.times : 1;
+}
+
+/** How often each fragment of one item of a column counts in a key. */
+export function fragmentTimes(choices: Choices, column: Column, key: ShareKey): number {
+  return columnTimes(choices, column) / keyTimes(key);
+}
+
+/** Index of a fragment's type in its key. */
+export function typeIndex(key: StackKey, { stack }: Fragment): number {
+  return key.types.findIndex(
+    (type) =>
+      type.rows === stack!.rows &&
+      type.owner === stack!.owner &&
+      type.turns[0] === stack!.turns[0] &&
+      type.turns[1] === stack!.turns[1],
+  );
+}
+
+function shareKeysOf(chosen: readonly (Candidate | null)[], copies: readonly number[]): ShareKey[] {
+  const first = new Map<string, { pool: string; fragment: Fragment; times: number; types: FragmentType[] }>();
+  for (const [index, candidate] of chosen.entries()) {
+    for (const fragment of candidate?.fragments ?? []) {
+      const entry = first.get(fragment.shareKey) ?? {
+        pool: candidate!.home,
+        fragment,
+        times: fragment.stack?.rule.distinctOwners === true ? copies[index]! : 1,
+        types: [],
+      };
+      first.set(fragment.shareKey, entry);
+      const { stack } = fragment;
+      if (stack === null) continue;
+      const known = entry.types.some(
+        ({ rows, turns, owner }) =>
+          rows === stack.rows &&
+          owner === stack.owner &&
+          turns[0] === stack.turns[0] &&
+          turns[1] === stack.turns[1],
+      );
+      if (!known) entry.types.push({ rows: stack.rows, turns: stack.turns, owner: stack.owner });
+    }
+  }
+  return [...first].map(([name, { pool, fragment, times, types }]) => {
+    const { units, cells, stack } = fragment;
+    if (stack === null) return { sort: "pair", name, pool, units, cells };
+    types.sort((a, b) => b.rows - a.rows);
+    const all = usefulPatterns(stack.rule, types, PATTERN_LIMIT);
+    const alone = types.map((_, index) => [index]);
+    return {
+      sort: "stack",
+      name,
+      pool,
+      units,
+      rule: stack.rule,
+      times,
+      types,
+      patterns: all ?? [
+        ...alone,
+        ...firstFit(
+          stack.rule,
+          types,
+          types.map(() => 4),
+        ).map(({ pattern }) => pattern),
+      ],
+      complete: all !== null,
+    };
+  });
 }
 
 /** Columns, costs and budgets of a design on a device. */
@@ -58,25 +175,26 @@ export function packProgram(choices: Choices, design: Design, device: Device): P
   choices.requests.forEach(({ candidates }, owner) => {
     for (const candidate of candidates) columns.push({ sort: "request", owner, candidate });
   });
-  choices.groups.forEach(({ configs }, owner) => {
+  choices.groups.forEach(({ configs, members }, owner) => {
     for (const config of configs) columns.push({ sort: "group", owner, config });
+    members.forEach(({ candidates }, place) => {
+      for (const candidate of candidates) columns.push({ sort: "member", owner, place, candidate });
+    });
   });
-  const shareKeys: ShareKey[] = [];
+  const times = columns.map((column) => columnTimes(choices, column));
   const weights = unitWeights(device, design);
   const chosen = columns.map(columnCandidate);
-  for (const candidate of chosen) {
-    for (const { shareKey, units, cells } of candidate?.fragments ?? []) {
-      if (shareKeys.some(({ name }) => name === shareKey)) continue;
-      shareKeys.push({ name: shareKey, pool: candidate!.home, units, cells });
-    }
-  }
+  const shareKeys = shareKeysOf(chosen, times);
   const budgets: Budget[] = device.pools.map((pool) => {
     const blocks = Math.min(pool.blocks, design.limits.blocks[pool.name] ?? pool.blocks);
     return {
       name: pool.name,
       limit: Math.floor(blocks * pool.unitsPerBlock),
-      spends: chosen.map((candidate) => (candidate?.home === pool.name ? candidate.units : 0)),
-      shared: shareKeys.map((key) => (key.pool === pool.name ? key.units : 0)),
+      spends: chosen.map((candidate, index) =>
+        candidate?.home === pool.name ? candidate.units * times[index]! : 0,
+      ),
+      shared: shareKeys.map((key) => (key.pool === pool.name ? key.units * keyTimes(key) : 0)),
+      sharedLuts: false,
       weight: weights.get(pool.name)!,
     };
   });
@@ -84,16 +202,18 @@ export function packProgram(choices: Choices, design: Design, device: Device): P
   budgets.push({
     name: "LUT",
     limit: Math.min(device.logic.count, design.limits.luts ?? device.logic.count),
-    spends: chosen.map((candidate) => candidate?.luts ?? 0),
+    spends: chosen.map((candidate, index) => (candidate?.luts ?? 0) * times[index]!),
     shared: none,
+    sharedLuts: true,
     weight: 1,
   });
   if (device.lutMemory !== null && device.lutMemory.count !== null) {
     budgets.push({
       name: "LUT memory",
       limit: device.lutMemory.count,
-      spends: chosen.map((candidate) => candidate?.lutMemory ?? 0),
+      spends: chosen.map((candidate, index) => (candidate?.lutMemory ?? 0) * times[index]!),
       shared: none,
+      sharedLuts: false,
       weight: 1,
     });
   }
@@ -102,13 +222,17 @@ export function packProgram(choices: Choices, design: Design, device: Device): P
     columns,
     shareKeys,
     budgets,
-    sharedWeight: shareKeys.map((key) => key.units * weights.get(key.pool)!),
+    sharedWeight: shareKeys.map((key) => key.units * keyTimes(key) * weights.get(key.pool)!),
+    patternLuts: (key, pattern) =>
+      key.times * key.rule.muxBits * multiplexer(device.logic, pattern.length).luts,
     costs: {
-      blocks: chosen.map((candidate) =>
-        candidate === null ? 0 : candidate.units * (weights.get(candidate.home) ?? 0),
+      blocks: chosen.map((candidate, index) =>
+        candidate === null ? 0 : candidate.units * times[index]! * (weights.get(candidate.home) ?? 0),
       ),
-      luts: chosen.map((candidate) => candidate?.luts ?? 0),
-      cascade: chosen.map((candidate) => (candidate === null ? 0 : cascadeCost(candidate))),
+      luts: chosen.map((candidate, index) => (candidate?.luts ?? 0) * times[index]!),
+      cascade: chosen.map((candidate, index) =>
+        candidate === null ? 0 : cascadeCost(candidate) * times[index]!,
+      ),
     },
   };
 }
@@ -122,12 +246,18 @@ export interface Stage {
   readonly budgets: "hard" | "soft" | "none";
   /** Only these columns' owners; null: all. Owners that are left out have no rows. */
   readonly owners: { readonly requests: ReadonlySet<number>; readonly groups: ReadonlySet<number> } | null;
+  /** Only these columns; null: all. */
+  readonly columns: ReadonlySet<number> | null;
 }
 
 /** An integer program and, for each of its variables, the column it counts (-1: a shared block or an overrun). */
 export interface StagedProgram {
   readonly program: IntegerProgram;
   readonly columnOf: readonly number[];
+  /** For each variable, the share key and pattern it counts; null: something else. */
+  readonly patternOf: readonly ({ readonly key: number; readonly pattern: Pattern } | null)[];
+  /** The row of each type of each stack key, by key index; empty for pair keys. */
+  readonly typeRows: readonly (readonly number[])[];
 }
 
 /** The integer program of one stage. Variables: columns, then shared blocks, then overruns. */
@@ -137,12 +267,21 @@ export function stageProgram(pack: PackProgram, stage: Stage): StagedProgram {
     .map((_, index) => index)
     .filter((index) => {
       const { sort, owner } = columns[index]!;
+      if (stage.columns !== null && !stage.columns.has(index)) return false;
       if (stage.owners === null) return true;
       return (sort === "request" ? stage.owners.requests : stage.owners.groups).has(owner);
     });
   const variableOf = new Map(active.map((column, variable) => [column, variable]));
   const firstShared = active.length;
-  const firstOver = firstShared + shareKeys.length;
+  /** A variable a pair key, and one a pattern of a stack key. */
+  const shared = shareKeys.flatMap((key, index): { key: number; pattern: Pattern | null }[] =>
+    key.sort === "pair"
+      ? [{ key: index, pattern: null }]
+      : key.patterns.map((pattern) => ({ key: index, pattern })),
+  );
+  const sharedOf = (key: number) =>
+    shared.flatMap((entry, index) => (entry.key === key ? [firstShared + index] : []));
+  const firstOver = firstShared + shared.length;
   const soft = stage.budgets === "soft";
   const terms = (
     objective: Objective | "overrun",
@@ -159,8 +298,13 @@ export function stageProgram(pack: PackProgram, stage: Stage): StagedProgram {
     }
     for (const column of active) add(variableOf.get(column)!, pack.costs[objective][column]!);
     if (objective === "blocks") {
-      pack.sharedWeight.forEach((weight, index) => {
-        add(firstShared + index, weight);
+      shared.forEach(({ key }, index) => {
+        add(firstShared + index, pack.sharedWeight[key]!);
+      });
+    }
+    if (objective === "luts") {
+      shared.forEach(({ key, pattern }, index) => {
+        if (pattern !== null) add(firstShared + index, pack.patternLuts(shareKeys[key] as StackKey, pattern));
       });
     }
     return found;
@@ -170,6 +314,7 @@ export function stageProgram(pack: PackProgram, stage: Stage): StagedProgram {
   );
   const upper = (column: number) => {
     const { sort, owner } = columns[column]!;
+    if (sort === "member") return 1;
     return sort === "request" ? choices.requests[owner]!.request.instances : choices.groups[owner]!.copies;
   };
   const variables = [
@@ -178,7 +323,7 @@ export function stageProgram(pack: PackProgram, stage: Stage): StagedProgram {
       objective: objective.get(variable) ?? 0,
       upper: upper(column) as number | null,
     })),
-    ...shareKeys.map((_, index) => ({
+    ...shared.map((_, index) => ({
       name: `z${index}`,
       objective: objective.get(firstShared + index) ?? 0,
       upper: null,
@@ -215,6 +360,19 @@ export function stageProgram(pack: PackProgram, stage: Stage): StagedProgram {
   });
   choices.groups.forEach((group, owner) => {
     if (stage.owners !== null && !stage.owners.groups.has(owner)) return;
+    group.members.forEach((_, place) => {
+      const own = byOwner("member", owner).filter((column) => {
+        const entry = columns[column]!;
+        return entry.sort === "member" && entry.place === place;
+      });
+      rows.push({
+        name: `m${owner}_${place}`,
+        terms: own.map((column) => ({ variable: variableOf.get(column)!, coefficient: 1 })),
+        lower: 1,
+        upper: 1,
+      });
+    });
+    if (group.members.length > 0) return;
     rows.push({
       name: `g${owner}`,
       terms: byOwner("group", owner).map((column) => ({
@@ -225,19 +383,37 @@ export function stageProgram(pack: PackProgram, stage: Stage): StagedProgram {
       upper: group.copies,
     });
   });
+  const typeRows = shareKeys.map((): number[] => []);
   shareKeys.forEach((key, index) => {
     const holders = active.flatMap((column) => {
       const fragments = fragmentsByKey(columnCandidate(columns[column]!)?.fragments ?? []).get(key.name);
-      return fragments === undefined ? [] : [{ variable: variableOf.get(column)!, fragments }];
+      const times = fragmentTimes(choices, columns[column]!, key);
+      return fragments === undefined ? [] : [{ variable: variableOf.get(column)!, fragments, times }];
     });
+    if (key.sort === "stack") {
+      const variables = sharedOf(index);
+      key.types.forEach((_, type) => {
+        const row: { variable: number; coefficient: number }[] = [];
+        for (const { variable, fragments, times } of holders) {
+          const count = times * fragments.filter((fragment) => typeIndex(key, fragment) === type).length;
+          if (count > 0) row.push({ variable, coefficient: -count });
+        }
+        key.patterns.forEach((pattern, place) => {
+          const count = pattern.filter((held) => held === type).length;
+          if (count > 0) row.push({ variable: variables[place]!, coefficient: count });
+        });
+        typeRows[index]!.push(rows.length);
+        rows.push({ name: `t${index}_${type}`, terms: row, lower: 0, upper: null });
+      });
+      return;
+    }
+    const [variable] = sharedOf(index);
     const extents = holders.flatMap(({ fragments }) => fragments.map(({ extent }) => extent));
     thresholds(extents, key.cells).forEach((threshold, step) => {
-      const row: { variable: number; coefficient: number }[] = [
-        { variable: firstShared + index, coefficient: 2 },
-      ];
-      for (const { variable, fragments } of holders) {
+      const row: { variable: number; coefficient: number }[] = [{ variable: variable!, coefficient: 2 }];
+      for (const { variable: holder, fragments, times } of holders) {
         const halves = fragments.reduce((sum, { extent }) => sum + halvesAt(extent, threshold, key.cells), 0);
-        if (halves > 0) row.push({ variable, coefficient: -halves });
+        if (halves > 0) row.push({ variable: holder, coefficient: -halves * times });
       }
       if (row.length > 1) rows.push({ name: `s${index}_${step}`, terms: row, lower: 0, upper: null });
     });
@@ -248,8 +424,14 @@ export function stageProgram(pack: PackProgram, stage: Stage): StagedProgram {
         .filter((column) => budget.spends[column]! > 0)
         .map((column) => ({ variable: variableOf.get(column)!, coefficient: budget.spends[column]! }));
       budget.shared.forEach((units, key) => {
-        if (units > 0) row.push({ variable: firstShared + key, coefficient: units });
+        if (units > 0) for (const variable of sharedOf(key)) row.push({ variable, coefficient: units });
       });
+      if (budget.sharedLuts) {
+        shared.forEach(({ key, pattern }, place) => {
+          const luts = pattern === null ? 0 : pack.patternLuts(shareKeys[key] as StackKey, pattern);
+          if (luts > 0) row.push({ variable: firstShared + place, coefficient: luts });
+        });
+      }
       if (row.length === 0) return;
       if (soft) row.push({ variable: firstOver + index, coefficient: -1 });
       rows.push({ name: `b${index}`, terms: row, lower: null, upper: budget.limit });
@@ -262,5 +444,12 @@ export function stageProgram(pack: PackProgram, stage: Stage): StagedProgram {
   return {
     program: { variables, rows },
     columnOf: [...active, ...variables.slice(active.length).map(() => -1)],
+    patternOf: variables.map((_, variable) => {
+      const entry = shared[variable - firstShared];
+      return entry === undefined || entry.pattern === null
+        ? null
+        : { key: entry.key, pattern: entry.pattern };
+    }),
+    typeRows,
   };
 }

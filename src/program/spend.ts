@@ -1,10 +1,25 @@
-import { columnCandidate, type Objective, type PackProgram } from "./pack-program.js";
+import {
+  columnCandidate,
+  fragmentTimes,
+  type Objective,
+  type PackProgram,
+  typeIndex,
+} from "./pack-program.js";
+import { firstFit, type Pattern } from "./patterns.js";
 import { blocksForFragments, type FragmentCount } from "./share-rows.js";
+
+/** A pattern and how many blocks hold it. */
+export interface UsedPattern {
+  readonly pattern: Pattern;
+  readonly count: number;
+}
 
 /** What a choice costs, worked out from the choice alone. */
 export interface Spending {
   /** Shared blocks of each key. */
   readonly shared: readonly number[];
+  /** For each stack key the patterns that cover its fragments; null for pair keys. */
+  readonly patterns: readonly (readonly UsedPattern[] | null)[];
   /** What each budget has spent, in its own unit. */
   readonly spent: readonly number[];
   /** Weighted amount over the budgets. */
@@ -12,22 +27,95 @@ export interface Spending {
   readonly objectives: Readonly<Record<Objective, number>>;
 }
 
-/** Exact cost of `counts[column]` of each column: shared blocks by the pairing bound, which is met exactly. */
-export function spendingOf(pack: PackProgram, counts: readonly number[]): Spending {
-  const perKey = pack.shareKeys.map((): FragmentCount[] => []);
+/** Fragments of each type of a stack key, or of each extent of a pair key, that a choice brings. */
+function demands(pack: PackProgram, counts: readonly number[]) {
+  const extents = pack.shareKeys.map((): FragmentCount[] => []);
+  const types = pack.shareKeys.map((key) => (key.sort === "stack" ? key.types.map(() => 0) : []));
   const keyIndex = new Map(pack.shareKeys.map((key, index) => [key.name, index]));
   pack.columns.forEach((column, index) => {
     const count = counts[index] ?? 0;
     if (count === 0) return;
-    for (const { shareKey, extent } of columnCandidate(column)?.fragments ?? []) {
-      perKey[keyIndex.get(shareKey)!]!.push({ extent, count });
+    for (const fragment of columnCandidate(column)?.fragments ?? []) {
+      const at = keyIndex.get(fragment.shareKey)!;
+      const key = pack.shareKeys[at]!;
+      const items = count * fragmentTimes(pack.choices, column, key);
+      if (key.sort === "pair") extents[at]!.push({ extent: fragment.extent, count: items });
+      else types[at]![typeIndex(key, fragment)]! += items;
     }
   });
-  const shared = perKey.map((list, index) => blocksForFragments(list, pack.shareKeys[index]!.cells));
+  return { extents, types };
+}
+
+/** The patterns without the places that no fragment fills. */
+function trimmed(patterns: readonly UsedPattern[], demand: readonly number[]): UsedPattern[] {
+  const left = [...demand];
+  const used: UsedPattern[] = [];
+  for (const { pattern, count } of patterns) {
+    for (let open = count; open > 0; ) {
+      const held: number[] = [];
+      for (const type of pattern) {
+        if (held.filter((other) => other === type).length < left[type]!) held.push(type);
+      }
+      if (held.length === 0) break;
+      const times = held.reduce((most, type) => {
+        const each = held.filter((other) => other === type).length;
+        return Math.min(most, Math.floor(left[type]! / each));
+      }, open);
+      for (const type of held) left[type]! -= times;
+      used.push({ pattern: held, count: times });
+      open -= times;
+    }
+  }
+  return used;
+}
+
+function covers(patterns: readonly UsedPattern[], demand: readonly number[]): boolean {
+  const held = demand.map(() => 0);
+  for (const { pattern, count } of patterns) for (const type of pattern) held[type]! += count;
+  return demand.every((count, type) => held[type]! >= count);
+}
+
+/**
+ * Exact cost of `counts[column]` of each column. Blocks shared by pairs: by the pairing bound, which is met exactly.
+ * Blocks shared in turns: the given patterns where they cover the fragments, otherwise first-fit decreasing.
+ */
+export function spendingOf(
+  pack: PackProgram,
+  counts: readonly number[],
+  given: Spending["patterns"] | null = null,
+): Spending {
+  const { extents, types } = demands(pack, counts);
+  const patterns = pack.shareKeys.map((key, index) => {
+    if (key.sort === "pair") return null;
+    const offered = given?.[index];
+    const greedy = firstFit(key.rule, key.types, types[index]!);
+    if (offered === null || offered === undefined || !covers(offered, types[index]!)) return greedy;
+    const total = (list: readonly UsedPattern[]) => list.reduce((sum, { count }) => sum + count, 0);
+    const exact = trimmed(offered, types[index]!);
+    return total(exact) <= total(greedy) ? exact : greedy;
+  });
+  const shared = pack.shareKeys.map((key, index) =>
+    key.sort === "pair"
+      ? blocksForFragments(extents[index]!, key.cells)
+      : patterns[index]!.reduce((sum, { count }) => sum + count, 0),
+  );
   const sum = (costs: readonly number[]) =>
     costs.reduce((total, cost, column) => total + cost * (counts[column] ?? 0), 0);
+  const muxLuts = pack.shareKeys.reduce(
+    (total, key, index) =>
+      key.sort === "pair"
+        ? total
+        : patterns[index]!.reduce(
+            (own, { pattern, count }) => own + count * pack.patternLuts(key, pattern),
+            total,
+          ),
+    0,
+  );
   const spent = pack.budgets.map(
-    (budget) => sum(budget.spends) + shared.reduce((total, n, key) => total + n * budget.shared[key]!, 0),
+    (budget) =>
+      sum(budget.spends) +
+      shared.reduce((total, n, key) => total + n * budget.shared[key]!, 0) +
+      (budget.sharedLuts ? muxLuts : 0),
   );
   const overrun = pack.budgets.reduce(
     (total, budget, index) => total + budget.weight * Math.max(0, spent[index]! - budget.limit),
@@ -36,11 +124,12 @@ export function spendingOf(pack: PackProgram, counts: readonly number[]): Spendi
   const sharedCost = shared.reduce((total, n, key) => total + n * pack.sharedWeight[key]!, 0);
   return {
     shared,
+    patterns,
     spent,
     overrun,
     objectives: {
       blocks: sum(pack.costs.blocks) + sharedCost,
-      luts: sum(pack.costs.luts),
+      luts: sum(pack.costs.luts) + muxLuts,
       cascade: sum(pack.costs.cascade),
     },
   };

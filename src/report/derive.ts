@@ -56,6 +56,7 @@ function originLines(request: MemoryRequest): string[] {
   if (request.exclusive !== null) traits.push(`exclusive group ${plain(request.exclusive.group)}`);
   if (request.realisation !== null) traits.push(`pinned to ${request.realisation}`);
   if (request.homes !== null) traits.push(`only in ${plain(request.homes.join(", "))}`);
+  if (request.pump !== null) traits.push(`pumped at up to ${request.pump} x clock`);
   if (request.maxCascade !== null) traits.push(`at most ${request.maxCascade} deep`);
   return traits.length > 0 ? [...lines, traits.join(", ")] : lines;
 }
@@ -83,6 +84,7 @@ export function deriveJson(design: Design): string {
       wordsPerAccess: request.wordsPerAccess,
       realisation: request.realisation,
       homes: request.homes,
+      pump: request.pump,
       maxCascade: request.maxCascade,
       initialContents: request.initialContents,
       formula: request.formula,

@@ -72,6 +72,7 @@ function layout(l: Layout): Layout {
     realisation: l.realisation,
     home: l.home,
     copies: l.copies,
+    pump: l.pump,
     stored: { depth: l.stored.depth, width: l.stored.width },
     tiles: l.tiles.map(({ kind, shape, count, deep }) => ({ kind, shape, count, deep })),
     cascade: l.cascade,
@@ -86,6 +87,7 @@ function block(b: PlanBlock): PlanBlock {
     id: b.id,
     kind: b.kind,
     arrangement: b.arrangement,
+    pump: b.pump,
     repeat: b.repeat,
     tenants: b.tenants.map(tenant),
   };
@@ -99,6 +101,7 @@ function tenant(t: Tenant): Tenant {
     rows: t.rows,
     bits: t.bits,
     ports: t.ports,
+    turns: t.turns,
     shape: t.shape,
     lane: t.lane,
     inverted: t.inverted,

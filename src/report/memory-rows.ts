@@ -91,6 +91,7 @@ function layoutLines(layout: Layout): string[] {
     ...layout.tiles.map(
       (tile) => `${figure(tile.count)} x ${tile.shape}${tile.deep > 1 ? `, ${figure(tile.deep)} deep` : ""}`,
     ),
+    ...(layout.pump > 1 ? [`at ${layout.pump} x clock`] : []),
     ...(scheme === undefined ? [] : [scheme]),
     ...copies,
   ];

@@ -53,7 +53,9 @@ export async function solveRelaxation(
   engine: Engine = "highs",
 ): Promise<Relaxation> {
   const claim = await claimOf(engine, { program, whole: false, gap: 0 }, limits);
-  if (claim.status === "optimal") return { status: "optimal", x: claim.x, value: claim.value };
+  if (claim.status === "optimal") {
+    return { status: "optimal", x: claim.x, value: claim.value, duals: claim.duals ?? [] };
+  }
   return claim.status === "feasible" ? { status: "out-of-time" } : claim;
 }
 

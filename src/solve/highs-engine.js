@@ -56,11 +56,13 @@ export async function run(task, report) {
       const optimal = status === modelStatus.optimal;
       if (optimal || (task.whole && Number(model.info.get("primal_solution_status")) === FEASIBLE_POINT)) {
         const value = model.getObjectiveValue();
+        const { colValue, rowDual } = model.getSolution();
         return {
           status: optimal ? "optimal" : "feasible",
-          x: Array.from(model.getSolution().colValue ?? []),
+          x: Array.from(colValue ?? []),
           value,
           bound: task.whole ? finite(Number(model.info.get("mip_dual_bound"))) : value,
+          ...(task.whole ? {} : { duals: Array.from(rowDual ?? []) }),
         };
       }
       if (status === modelStatus.infeasible) return { status: "infeasible" };

@@ -24,7 +24,13 @@ export type Outcome =
 /** How the solve of a relaxation ended: the variables of `x` need not be whole. */
 export type Relaxation =
   /** `value` is a lower bound of every whole solution, within the engine's floating point. */
-  | { readonly status: "optimal"; readonly x: readonly number[]; readonly value: number }
+  | {
+      readonly status: "optimal";
+      readonly x: readonly number[];
+      readonly value: number;
+      /** What one unit more on the right of each row is worth; empty where the engine does not tell. */
+      readonly duals: readonly number[];
+    }
   | { readonly status: "infeasible" }
   | { readonly status: "out-of-time" }
   | { readonly status: "failed"; readonly reason: string };

@@ -4,10 +4,17 @@ import {
   type PackProgram,
   type Spending,
   type Stage,
+  type StagedProgram,
   spendingOf,
   stageProgram,
+  type UsedPattern,
 } from "../program/index.js";
+import { roundUpBound } from "./bound.js";
+import { generatePatterns } from "./column-generation.js";
+import { decisionsOf } from "./decisions.js";
+import { type Cut, priceColumns } from "./prices.js";
 import type { Engine } from "./protocol.js";
+import { search } from "./search.js";
 import { solve } from "./solve.js";
 import { type Component, components, independentBest, independentBound, repaired } from "./start.js";
 
@@ -33,15 +40,38 @@ export interface PackSolution {
   readonly engine: string;
 }
 
-interface Progress {
-  counts: readonly number[];
-  proven: boolean;
-  bound: number | null;
+/** Nodes of a search before an engine takes over: about a tenth of a second. */
+const NODE_LIMIT = 20_000;
+
+/** A choice in hand: items of each column, and how stack keys are filled where an engine chose. */
+interface Held {
+  readonly counts: readonly number[];
+  readonly patterns: Spending["patterns"] | null;
+}
+
+/** What one stage came to. */
+interface Step {
+  readonly held: Held | null;
+  /** Lower bound on the stage's objective; null: none known. */
+  readonly bound: number | null;
+  /** What the stage proved about all solutions of a value, for the next stages. */
+  readonly cut: ((value: number) => Cut) | null;
+}
+
+interface Progress extends Held {
+  readonly proven: boolean;
+  /** Lower bound on the weighted blocks; null: none known. */
+  readonly bound: number | null;
+}
+
+function worth(pack: PackProgram, objective: Objective | "overrun", { counts, patterns }: Held): number {
+  const spending = spendingOf(pack, counts, patterns);
+  return objective === "overrun" ? spending.overrun : spending.objectives[objective];
 }
 
 class PackSolver {
   private readonly stopAt: number;
-  private readonly engines = new Set<string>();
+  private readonly closers = new Set<string>();
 
   constructor(
     private readonly pack: PackProgram,
@@ -51,7 +81,7 @@ class PackSolver {
   }
 
   private get engineNames(): string {
-    return this.engines.size === 0 ? "none" : [...this.engines].sort().join(" + ");
+    return this.closers.size === 0 ? "none" : [...this.closers].sort().join(" + ");
   }
 
   /**
@@ -61,50 +91,145 @@ class PackSolver {
   private async stages(
     start: readonly number[],
     budgets: Stage["budgets"],
-    owners: Stage["owners"],
+    chosen: readonly Component[] | null,
     objectives: readonly (Objective | "overrun")[],
   ): Promise<Progress | "infeasible"> {
+    const { pack } = this;
+    const owners = chosen === null ? null : ownersOf(chosen);
+    const rest = start.map((count, i) => count - this.restrict(start, owners)[i]!);
     const settled: { objective: Objective | "overrun"; value: number }[] = [];
-    let counts = start;
+    let held: Held = { counts: this.restrict(start, owners), patterns: null };
+    let fits = budgets !== "hard" || spendingOf(pack, held.counts).overrun === 0;
     let blocksBound: number | null = null;
-    const worth = (objective: Objective | "overrun", of: readonly number[]) => {
-      const spending = spendingOf(this.pack, of);
-      return objective === "overrun" ? spending.overrun : spending.objectives[objective];
-    };
-    const startFits = budgets !== "hard" || spendingOf(this.pack, start).overrun === 0;
-    let fits = startFits;
+    const progress = (proven: boolean): Progress => ({
+      counts: held.counts.map((count, i) => count + rest[i]!),
+      patterns: held.patterns,
+      proven,
+      bound: blocksBound,
+    });
+    const cuts: Cut[] = [];
     for (const objective of objectives) {
-      const stage: Stage = { minimise: objective, settled, budgets, owners };
-      const { program, columnOf } = stageProgram(this.pack, stage);
-      if (!program.variables.some((variable) => variable.objective !== 0)) continue;
-      const restricted = this.restrict(counts, owners);
-      const { outcome, engine } = await solve(program, {
-        engine: this.options.engine,
-        deadlineMs: Math.max(1, this.stopAt - Date.now()),
-        signal: this.options.signal,
-        ...(fits ? { incumbent: worth(objective, restricted) } : {}),
-      });
-      this.engines.add(engine);
-      if (outcome.status === "infeasible" && !fits) return "infeasible";
-      if (outcome.status === "optimal" || outcome.status === "feasible") {
-        const next = [...counts];
-        columnOf.forEach((column, variable) => {
-          if (column >= 0) next[column] = outcome.x[variable]!;
-        });
-        const better = !fits || worth(objective, this.restrict(next, owners)) <= worth(objective, restricted);
-        if (better) counts = next;
+      const stage: Stage = { minimise: objective, settled, budgets, owners, columns: null };
+      const step = await this.stage(stage, chosen ?? components(pack), cuts, fits ? held : null);
+      if (step === "infeasible") return "infeasible";
+      if (step.held !== null) {
+        held = step.held;
         fits = true;
       }
-      const value = worth(objective, this.restrict(counts, owners));
-      const proven = outcome.status === "optimal" && value <= outcome.bound;
-      if (objective === "blocks") {
-        blocksBound =
-          outcome.status === "optimal" || outcome.status === "feasible" ? (outcome.bound ?? null) : null;
-      }
-      if (!proven) return { counts, proven: false, bound: blocksBound };
+      if (objective === "blocks") blocksBound = step.bound;
+      const value = worth(pack, objective, held);
+      if (!fits || step.bound === null || value > step.bound) return progress(false);
       settled.push({ objective, value });
+      if (step.cut !== null) cuts.push(step.cut(value));
     }
-    return { counts, proven: true, bound: blocksBound };
+    return progress(true);
+  }
+
+  /** One stage: by prices and search where they close it, by the engines for what they leave open. */
+  private async stage(
+    stage: Stage,
+    chosen: readonly Component[],
+    cuts: readonly Cut[],
+    incumbent: Held | null,
+  ): Promise<Step | "infeasible"> {
+    const { pack } = this;
+    let cut: Step["cut"] = null;
+    const { minimise: objective } = stage;
+    let best = incumbent;
+    let columns: Stage["columns"] = null;
+    let known: number | null = null;
+    if (objective !== "overrun" && stage.budgets !== "soft" && (this.options.engine ?? "auto") === "auto") {
+      const settled = stage.settled as { objective: Objective; value: number }[];
+      const budgets = stage.budgets === "hard";
+      const start = best === null ? null : { counts: best.counts, value: worth(pack, objective, best) };
+      const priced = priceColumns({
+        pack,
+        components: chosen,
+        objective,
+        settled,
+        budgets,
+        cuts,
+        incumbent: start,
+      });
+      cut = priced.cut;
+      if (priced.incumbent !== null && priced.incumbent !== start) {
+        best = { counts: priced.incumbent.counts, patterns: null };
+      }
+      const value = priced.incumbent?.value ?? priced.ceiling;
+      if (priced.bound >= value) {
+        this.closers.add("prices");
+        return best === null ? "infeasible" : { held: best, bound: value, cut };
+      }
+      columns = priced.columns;
+      known = priced.bound;
+      const decisions = decisionsOf(pack, chosen, columns);
+      if (decisions !== null) {
+        const found = search({
+          pack,
+          decisions,
+          objective,
+          settled,
+          budgets,
+          cuts,
+          incumbent: priced.incumbent,
+          nodeLimit: NODE_LIMIT,
+        });
+        if (found.status === "infeasible") {
+          if (best === null) this.closers.add("search");
+          return best === null ? "infeasible" : { held: best, bound: value, cut };
+        }
+        if (found.status === "optimal") {
+          this.closers.add("search");
+          const better = found.value < value;
+          return {
+            held: better || best === null ? { counts: found.counts, patterns: null } : best,
+            bound: found.value,
+            cut,
+          };
+        }
+        if (found.counts !== null && (found.value ?? value) < value) {
+          best = { counts: found.counts, patterns: null };
+        }
+        columns = found.columns;
+        known = Math.max(known, found.bound);
+      }
+    }
+    const complete = pack.shareKeys.every((key) => key.sort === "pair" || key.complete);
+    const relaxed = complete
+      ? null
+      : await generatePatterns(pack, stage, { stopAt: this.stopAt, signal: this.options.signal });
+    const { program, columnOf, patternOf } = stageProgram(pack, { ...stage, columns });
+    if (!program.variables.some((variable) => variable.objective !== 0)) return { held: best, bound: 0, cut };
+    const { outcome, engine } = await solve(program, {
+      // Prices and search have closed what a quick engine could.
+      engine: columns === null ? this.options.engine : "highs",
+      deadlineMs: Math.max(1, this.stopAt - Date.now()),
+      signal: this.options.signal,
+      ...(best === null ? {} : { incumbent: worth(pack, objective, best) }),
+    });
+    this.closers.add(engine);
+    if (outcome.status === "infeasible") {
+      // Nothing among the columns that a better solution needs: what is in hand is the best.
+      if (best !== null && columns !== null) return { held: best, bound: worth(pack, objective, best), cut };
+      return best === null ? "infeasible" : { held: best, bound: known, cut };
+    }
+    if (outcome.status !== "optimal" && outcome.status !== "feasible")
+      return { held: best, bound: known, cut };
+    const counts = pack.columns.map(() => 0);
+    columnOf.forEach((column, variable) => {
+      if (column >= 0) counts[column] = outcome.x[variable]!;
+    });
+    const next: Held = { counts, patterns: usedPatterns(pack, patternOf, outcome.x) };
+    if (best === null || worth(pack, objective, next) <= worth(pack, objective, best)) best = next;
+    // With patterns left out, the engine's bound holds for those in play only; the relaxation's holds for all.
+    if (!complete) {
+      // Patterns that are not in play may cost other LUTs than multiples of the step of those that are.
+      const rounded = (value: number) =>
+        objective === "luts" ? Math.ceil(value - 1e-6) : roundUpBound(program, value);
+      return { held: best, bound: relaxed === null ? null : rounded(relaxed), cut };
+    }
+    const bound = outcome.bound === null ? known : Math.max(outcome.bound, known ?? outcome.bound);
+    return { held: best, bound, cut };
   }
 
   /** The counts of some owners only, the others at zero. */
@@ -116,8 +241,8 @@ class PackSolver {
     });
   }
 
-  private solution(counts: readonly number[], bound: number | null, proven: boolean): PackSolution {
-    const spending = spendingOf(this.pack, counts);
+  private solution({ counts, patterns, bound }: Progress, proven: boolean): PackSolution {
+    const spending = spendingOf(this.pack, counts, patterns);
     const value = spending.objectives.blocks;
     const known = Math.min(value, Math.max(bound ?? 0, independentBound(this.pack)));
     return { counts, spending, bound: proven ? value : known, proven, engine: this.engineNames };
@@ -127,33 +252,46 @@ class PackSolver {
     const start = independentBest(this.pack);
     if (start === null) throw new RangeError("a memory has no candidate");
     const free = await this.unlimited(start);
-    if (spendingOf(this.pack, free.counts).overrun === 0) {
-      return this.solution(free.counts, free.bound, free.proven);
+    if (spendingOf(this.pack, free.counts, free.patterns).overrun === 0) {
+      return this.solution(free, free.proven);
     }
     const first = repaired(this.pack, free.counts);
     const hard = await this.stages(first, "hard", null, OBJECTIVES);
-    if (hard !== "infeasible" && spendingOf(this.pack, hard.counts).overrun === 0) {
-      return this.solution(hard.counts, hard.bound, hard.proven);
+    if (hard !== "infeasible" && spendingOf(this.pack, hard.counts, hard.patterns).overrun === 0) {
+      return this.solution(hard, hard.proven);
     }
     const soft = await this.stages(first, "soft", null, ["overrun", ...OBJECTIVES]);
     if (soft === "infeasible") throw new Error("the program with overruns allowed was called infeasible");
-    return this.solution(soft.counts, soft.bound, soft.proven && hard === "infeasible");
+    return this.solution(soft, soft.proven && hard === "infeasible");
   }
 
   /** The best plan as if budgets did not bind: components that share nothing apart, the others together. */
   private async unlimited(start: readonly number[]): Promise<Progress> {
     const sharing = components(this.pack).filter(({ shares }) => shares);
-    if (sharing.length === 0) return { counts: start, proven: true, bound: null };
+    if (sharing.length === 0) return { counts: start, patterns: null, proven: true, bound: null };
     const owners = ownersOf(sharing);
     const rest = spendingOf(
       this.pack,
       start.map((count, i) => count - this.restrict(start, owners)[i]!),
     );
-    const found = await this.stages(start, "none", owners, OBJECTIVES);
+    const found = await this.stages(start, "none", sharing, OBJECTIVES);
     if (found === "infeasible") throw new Error("a program without budgets was called infeasible");
     const bound = found.bound === null ? null : found.bound + rest.objectives.blocks;
     return { ...found, bound };
   }
+}
+
+function usedPatterns(
+  pack: PackProgram,
+  patternOf: StagedProgram["patternOf"],
+  x: readonly number[],
+): Spending["patterns"] {
+  const used = pack.shareKeys.map((key): UsedPattern[] | null => (key.sort === "pair" ? null : []));
+  patternOf.forEach((entry, variable) => {
+    const count = x[variable]!;
+    if (entry !== null && count > 0) used[entry.key]!.push({ pattern: entry.pattern, count });
+  });
+  return used;
 }
 
 function ownersOf(list: readonly Component[]): NonNullable<Stage["owners"]> {

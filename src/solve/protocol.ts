@@ -30,6 +30,8 @@ interface ClaimedSolution {
   readonly x: readonly number[];
   readonly value: number;
   readonly bound: number | null;
+  /** Row duals of a relaxation, where the engine tells. */
+  readonly duals?: readonly number[];
 }
 
 /** What the worker posts: any number of better answers on the way, then its last word. */

@@ -1,5 +1,11 @@
-import type { Candidate } from "../candidates/index.js";
-import { columnCandidate, OBJECTIVES, type PackProgram, spendingOf } from "../program/index.js";
+import type { Candidate, Fragment, StackDemand } from "../candidates/index.js";
+import {
+  columnCandidate,
+  fragmentTimes,
+  OBJECTIVES,
+  type PackProgram,
+  spendingOf,
+} from "../program/index.js";
 
 /** Requests and groups that depend on each other: a request alone, or a group with its requests. */
 export interface Component {
@@ -23,6 +29,7 @@ export function components(pack: PackProgram): Component[] {
       requests: group.requests,
       group: index,
       shares:
+        sharing(group.members.flatMap(({ candidates }) => candidates)) ||
         sharing(group.configs.map(({ joined }) => joined)) ||
         group.requests.some((request) => sharing(requests[request]!.candidates)),
     })),
@@ -36,28 +43,95 @@ function compare(a: Cost, b: Cost): number {
   return 0;
 }
 
-/** Objectives of one item of a column, a fragment counted as the larger of half a block and its extent. */
-function columnCost(pack: PackProgram, column: number): Cost {
-  const weight = new Map(pack.shareKeys.map((key, index) => [key.name, pack.sharedWeight[index]!]));
-  const fragments = (columnCandidate(pack.columns[column]!)?.fragments ?? []).reduce(
-    (sum, { shareKey, extent, cells }) => sum + weight.get(shareKey)! * Math.max(0.5, extent / cells),
-    0,
+/** The part of a block that a fragment takes, as a guess for a start: its room or its turns, what is more. */
+function shareOf({ extent, cells, stack }: Fragment): number {
+  if (stack === null) return Math.max(0.5, extent / cells);
+  return Math.max(extent / cells, turnShare(stack));
+}
+
+function turnShare({ rule, turns }: StackDemand): number {
+  if (rule.distinctOwners) return 0;
+  return rule.joint ? turns[0] / rule.turns[0] : Math.max(turns[0] / rule.turns[0], turns[1] / rule.turns[1]);
+}
+
+/** A part of a block such that the parts of what shares a block never add up to more than one. */
+function provenShareOf({ extent, cells, stack }: Fragment): number {
+  if (stack === null) return 0.5;
+  const { rule, turns } = stack;
+  if (rule.distinctOwners) return extent / cells;
+  const byTurns = rule.joint
+    ? turns[0] / rule.turns[0]
+    : (turns[0] + turns[1]) / (rule.turns[0] + rule.turns[1]);
+  return (extent / cells + byTurns) / 2;
+}
+
+/** Weighted blocks of one item of each column, a fragment counted as a part of a block. */
+function blocksWithShares(pack: PackProgram, share: (fragment: Fragment) => number): number[] {
+  const keys = new Map(
+    pack.shareKeys.map((key, index) => [key.name, { key, weight: pack.sharedWeight[index]! }]),
   );
-  return [
-    pack.costs.blocks[column]! + fragments,
+  return pack.columns.map((column, index) =>
+    (columnCandidate(column)?.fragments ?? []).reduce((sum, fragment) => {
+      const { key, weight } = keys.get(fragment.shareKey)!;
+      return sum + weight * fragmentTimes(pack.choices, column, key) * share(fragment);
+    }, pack.costs.blocks[index]!),
+  );
+}
+
+/** Objectives of one item of each column, a fragment counted as the part of a block that it may take. */
+function columnCosts(pack: PackProgram): Cost[] {
+  return blocksWithShares(pack, shareOf).map((blocks, column) => [
+    blocks,
     ...OBJECTIVES.slice(1).map((objective) => pack.costs[objective][column]!),
-  ];
+  ]);
+}
+
+function bestMember(
+  pack: PackProgram,
+  group: number,
+  place: number,
+  admit: (column: number) => boolean,
+  costs: readonly Cost[],
+): number | null {
+  let best: number | null = null;
+  pack.columns.forEach((column, index) => {
+    if (column.sort !== "member" || column.owner !== group || column.place !== place || !admit(index)) return;
+    if (best === null || compare(costs[index]!, costs[best]!) < 0) best = index;
+  });
+  return best;
 }
 
 /**
  * The best choice for every component by itself, as if budgets did not bind: exact for components that share nothing,
- * a good start for the others. `admit` leaves out columns. Null where a component has no choice left.
+ * a good start for the others. Members of large exclusive groups are tried with all that they may share, with nothing,
+ * and with blocks of each shape alone. `admit` leaves out columns. Null where a component has no choice left.
  */
 export function independentBest(
   pack: PackProgram,
   admit: (column: number) => boolean = () => true,
 ): number[] | null {
-  const costs = pack.columns.map((_, column) => columnCost(pack, column));
+  const stacks = new Set(
+    pack.shareKeys.flatMap((key) => (key.sort === "stack" && key.rule.distinctOwners ? [key.name] : [])),
+  );
+  if (stacks.size === 0) return independentChoice(pack, admit);
+  const onlyIn = (name: string | null) => (column: number) => {
+    const fragments = columnCandidate(pack.columns[column]!)?.fragments ?? [];
+    return admit(column) && fragments.every(({ shareKey }) => !stacks.has(shareKey) || shareKey === name);
+  };
+  let best: { counts: number[]; cost: Cost } | null = null;
+  for (const admitted of [admit, onlyIn(null), ...[...stacks].map(onlyIn)]) {
+    const counts = independentChoice(pack, admitted);
+    if (counts === null) continue;
+    const { objectives } = spendingOf(pack, counts);
+    const cost = OBJECTIVES.map((objective) => objectives[objective]);
+    if (best === null || compare(cost, best.cost) < 0) best = { counts, cost };
+  }
+  return best?.counts ?? null;
+}
+
+/** The cheapest choice for every component, each fragment counted as the part of a block that it may take. */
+function independentChoice(pack: PackProgram, admit: (column: number) => boolean): number[] | null {
+  const costs = columnCosts(pack);
   const bestOf = (requestIndex: number): number | null => {
     let best: number | null = null;
     pack.columns.forEach((column, index) => {
@@ -76,6 +150,14 @@ export function independentBest(
       continue;
     }
     const group = pack.choices.groups[component.group]!;
+    if (group.members.length > 0) {
+      for (const place of group.members.keys()) {
+        const best = bestMember(pack, component.group, place, (index) => admit(index), costs);
+        if (best === null) return null;
+        counts[best] = 1;
+      }
+      continue;
+    }
     const alone = group.requests.map(bestOf);
     let winner: { column: number; cost: Cost } | null = null;
     pack.columns.forEach((column, index) => {
@@ -101,14 +183,9 @@ export function independentBest(
   return counts;
 }
 
-/** A bound on the weighted blocks of the given components: every fragment takes at least half a block. */
+/** A bound on the weighted blocks of all components: every fragment takes at least its proven part of a block. */
 export function independentBound(pack: PackProgram): number {
-  const half = new Map(pack.shareKeys.map((key, index) => [key.name, pack.sharedWeight[index]! / 2]));
-  const least = pack.columns.map(
-    (column, index) =>
-      pack.costs.blocks[index]! +
-      (columnCandidate(column)?.fragments ?? []).reduce((sum, { shareKey }) => sum + half.get(shareKey)!, 0),
-  );
+  const least = blocksWithShares(pack, provenShareOf);
   const bestOf = (request: number) =>
     pack.columns.reduce(
       (best, column, index) =>
@@ -123,6 +200,13 @@ export function independentBound(pack: PackProgram): number {
       continue;
     }
     const group = pack.choices.groups[component.group]!;
+    if (group.members.length > 0) {
+      for (const place of group.members.keys()) {
+        const own = least.map((value) => [value]);
+        bound += own[bestMember(pack, component.group, place, () => true, own)!]![0]!;
+      }
+      continue;
+    }
     let best = Number.POSITIVE_INFINITY;
     pack.columns.forEach((column, index) => {
       if (column.sort !== "group" || column.owner !== component.group) return;

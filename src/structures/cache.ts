@@ -219,7 +219,10 @@ function tagRequests(p: CacheParameters): MemoryRequest[] {
     // Memories that lie side by side share their ports; the snoop port reads tags only.
     requests.push(p.snoop ? { ...memory, lockstep: null } : memory);
   }
-  return requests.map((request) => ({ ...request, lockstep: usefulGroup(request.lockstep, requests) }));
+  return requests.map((request) => {
+    const lockstep = usefulGroup(request.lockstep, requests);
+    return { ...request, lockstep, pump: lockstep === null ? (p.pump ?? null) : null };
+  });
 }
 
 /** The membership, or null where the group has but one memory in it. */

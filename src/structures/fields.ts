@@ -101,6 +101,11 @@ export const commonFields = {
   in: homes().optional(),
   /** Most blocks in depth, for each of its memories; left out: no limit of its own. */
   max_cascade: count().optional(),
+  /**
+   * Most times that the blocks' clock may be faster than the design's, 2 to 4; left out: not at all. For each of its
+   * memories that can be pumped: those in a lockstep group, with asynchronous read or with two clocks are not.
+   */
+  pump: wholeNumber(2, 4).optional(),
   /** How the ports are made, for each of its memories; left out: the cost chooses. */
   realisation: z
     .enum(REALISATIONS as [Realisation, ...Realisation[]], {
@@ -115,18 +120,21 @@ export interface CommonParameters {
   readonly instances: number;
   readonly in?: readonly string[] | undefined;
   readonly max_cascade?: number | undefined;
+  readonly pump?: number | undefined;
   readonly realisation?: Realisation | undefined;
 }
 
 /**
  * A memory request of a structure: `part` of it (null: the structure is one memory), with the common fields
- * carried over. `fields` wins over them.
+ * carried over. `fields` wins over them. A memory in a lockstep group, with asynchronous read or with two clocks is not
+ * pumped.
  */
 export function requestFor(
   common: CommonParameters,
   part: string | null,
   fields: Pick<MemoryRequest, "depth" | "width" | "ports" | "formula"> & Partial<MemoryRequest>,
 ): MemoryRequest {
+  const still = (fields.lockstep ?? null) !== null || fields.read === "async" || fields.clocks === 2;
   return memoryRequest({
     name: part === null ? common.name : `${common.name}.${part}`,
     structure: common.name,
@@ -134,6 +142,7 @@ export function requestFor(
     homes: common.in ?? null,
     maxCascade: common.max_cascade ?? null,
     realisation: common.realisation ?? null,
+    pump: still ? null : (common.pump ?? null),
     ...fields,
   });
 }

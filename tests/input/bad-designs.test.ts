@@ -213,7 +213,49 @@ const MEMORY: readonly Case[] = [
   [
     "a misspelt realisation",
     memories(`${GOOD}, realisation: replicated`),
-    ':3:61: error: memories[0].realisation: expected one-copy, replication, dual-port-replication, live-value-table, exclusive-or, lut-memory or registers, found "replicated"; did you mean "replication"?',
+    ':3:61: error: memories[0].realisation: expected one-copy, replication, dual-port-replication, live-value-table, exclusive-or, pumped, lut-memory or registers, found "replicated"; did you mean "replication"?',
+  ],
+  [
+    "pumped once",
+    `clock: 50 MHz\n${memories(`${GOOD}, pump: 1`)}`,
+    ":4:54: error: memories[0].pump: expected at least 2, found 1",
+  ],
+  [
+    "pumped five times",
+    `clock: 50 MHz\n${memories(`${GOOD}, pump: 5`)}`,
+    ":4:54: error: memories[0].pump: expected at most 4, found 5",
+  ],
+  [
+    "pumped two times and a half",
+    `clock: 50 MHz\n${memories(`${GOOD}, pump: 2.5`)}`,
+    ":4:54: error: memories[0].pump: expected a whole number, found 2.5",
+  ],
+  [
+    "pumped on two clocks",
+    `clock: 50 MHz\n${memories(`${GOOD}, clocks: 2, pump: 2`)}`,
+    ":4:65: error: memories[0].pump: expected no pump for a memory of two clocks, found 2",
+  ],
+  [
+    "pumped with asynchronous read",
+    `clock: 50 MHz\n${memories(`${GOOD}, read: async, pump: 2`)}`,
+    ":4:67: error: memories[0].pump: expected no pump for a memory that reads asynchronously, found 2",
+  ],
+  [
+    "pumped in a lockstep group and in an exclusive one",
+    `clock: 50 MHz\n${memories(`${GOOD}, lockstep: g, pump: 2`, "name: b, depth: 8, width: 8, ports: 1rw, exclusive: h, pump: 2")}`,
+    ":4:67: error: memories[0].pump: expected no pump for a memory in a lockstep group, found 2",
+    ":5:67: error: memories[1].pump: expected no pump for a memory in an exclusive group, found 2",
+  ],
+  [
+    "pumped with no clock to multiply",
+    `${memories(`${GOOD}, pump: 2`)}structures:\n  - {kind: fifo, name: q, depth: 8, width: 8, pump: 3}\n`,
+    ':3:54: error: a: pump: expected the key "clock" in the design, which it multiplies, found none',
+    ':5:53: error: q: pump: expected the key "clock" in the design, which it multiplies, found none',
+  ],
+  [
+    "pinned to pumped without pump",
+    memories(`${GOOD}, realisation: pumped`),
+    ':3:61: error: memories[0].realisation: expected the key "pump" beside pumped, found none',
   ],
   [
     "no home at all",

@@ -78,6 +78,7 @@ describe("a memory entry", () => {
       wordsPerAccess: { read: 1, write: 1 },
       realisation: null,
       homes: null,
+      pump: null,
       maxCascade: null,
       initialContents: false,
       formula: null,
@@ -136,6 +137,42 @@ describe("a memory entry", () => {
     ["read_width: 8, write_width: 8", { read: 1, write: 1 }],
   ])("with %s moves words of the narrower side", (widths, expected) => {
     expect(request(`name: a, depth: 64, width: 8, ports: 1r1w, ${widths}`).wordsPerAccess).toEqual(expected);
+  });
+});
+
+describe("pump", () => {
+  const clocked = (text: string) => good(`clock: 50 MHz\n${text}`).design;
+
+  test("of a memory is its own", () => {
+    const design = clocked(
+      memories(
+        "name: a, depth: 8, width: 8, ports: 2r1w, pump: 4",
+        "name: b, depth: 8, width: 8, ports: 2r1w",
+      ),
+    );
+    expect(design.requests.map(({ pump }) => pump)).toEqual([4, null]);
+  });
+
+  test("of a structure goes to those of its memories that can be pumped", () => {
+    const cache = "kind: cache, name: l1, size: 16 KiB, ways: 4, line: 64 B, address: 38, pump: 2";
+    const pumps = (text: string) =>
+      Object.fromEntries(clocked(structures(text)).requests.map(({ name, pump }) => [name, pump]));
+    expect(pumps(cache)).toEqual({ "l1.data": null, "l1.tag": null, "l1.replacement": null });
+    expect(pumps(`${cache}, data: per-way`)).toMatchObject({ "l1.data": 2, "l1.tag": null });
+    expect(pumps(cache.replace("ways: 4", "ways: 1"))).toEqual({ "l1.data": 2, "l1.tag": 2 });
+    expect(pumps("kind: register-file, name: x, entries: 32, width: 32, reads: 2, pump: 3")).toEqual({
+      x: 3,
+    });
+  });
+
+  test.each([
+    "kind: register-file, name: x, entries: 32, width: 32, reads: 2, read: async",
+    "kind: fifo, name: x, depth: 32, width: 32, clocks: 2",
+    "kind: cache, name: x, size: 16 KiB, ways: 4, line: 64 B, address: 38",
+  ])("of %s does nothing, which is a warning", (entry) => {
+    const [warning, ...others] = clocked(structures(`${entry}, pump: 2`)).warnings;
+    expect(others).toEqual([]);
+    expect(warning).toMatchObject({ subject: "x", message: expect.stringContaining("pump changes nothing") });
   });
 });
 

@@ -11,6 +11,8 @@ import {
   million,
   mixedPorts,
   oneTile,
+  pumpedCopies,
+  pumpedTurns,
   replication,
   romReads,
   sharedBlock,
@@ -19,8 +21,13 @@ import {
 } from "./plan-fixtures.js";
 
 /** The distinct codes, in alphabetical order. */
-function codesOf(plan: Plan, requests: readonly MemoryRequest[], device: Device): readonly ViolationCode[] {
-  return [...new Set(checkPlan(plan, requests, device).map(({ code }) => code))].sort();
+function codesOf(
+  plan: Plan,
+  requests: readonly MemoryRequest[],
+  device: Device,
+  clockMHz: number | null = null,
+): readonly ViolationCode[] {
+  return [...new Set(checkPlan(plan, requests, device, clockMHz).map(({ code }) => code))].sort();
 }
 
 /** The case with its first block changed. */
@@ -42,8 +49,8 @@ function withoutMixedWidths(device: Device): Device {
 }
 
 describe("legal plans built by hand", () => {
-  it.each(cases)("$name has no violation", ({ plan, requests, device }) => {
-    expect(checkPlan(plan, requests, device)).toEqual([]);
+  it.each(cases)("$name has no violation", ({ plan, requests, device, clockMHz }) => {
+    expect(checkPlan(plan, requests, device, clockMHz)).toEqual([]);
   });
 });
 
@@ -100,14 +107,19 @@ describe("ports", () => {
     const base = slabs();
     const plan = withBlock(base, {
       arrangement: "true-dual",
-      tenants: base.plan.blocks[0]!.tenants.map((t) => ({ ...t, ports: ["A", "B"] as const })),
+      tenants: base.plan.blocks[0]!.tenants.map((t) => ({
+        ...t,
+        ports: ["A", "B"] as const,
+        turns: [1, 1],
+      })),
     });
     expect(codesOf(plan, base.requests, base.device)).toEqual(["ports"]);
   });
 
   it("a ROM of three reads is not served by two copies of one read", () => {
     const base = romReads();
-    expect(codesOf(withTenant(base, 0, { ports: ["A"] }), base.requests, base.device)).toEqual(["copies"]);
+    const plan = withTenant(base, 0, { ports: ["A"], turns: [1] });
+    expect(codesOf(plan, base.requests, base.device)).toEqual(["copies"]);
   });
 
   it("two rectangles of one copy behind one port are addressed at once", () => {
@@ -200,6 +212,88 @@ describe("write lanes", () => {
   });
 });
 
+describe("pumping", () => {
+  const codesAt = ({ requests, device, clockMHz }: Case, plan: Plan) =>
+    codesOf(plan, requests, device, clockMHz);
+
+  it("every copy takes all writes; the reads of all copies add up", () => {
+    const base = pumpedCopies();
+    expect(codesAt(base, withTenant(base, 0, { turns: [1, 2] }))).toEqual(["turns"]);
+    expect(codesAt(base, withTenant(base, 0, { turns: [2, 1] }))).toEqual(["turns"]);
+    const fewer = base.requests.map((request) => ({
+      ...request,
+      ports: { read: 3, write: 2, readWrite: 0 },
+    }));
+    const plan = withTenant(base, 0, { turns: [2, 1] });
+    const memories = plan.memories.map((m) => ({ ...m, ports: { read: 3, write: 2, readWrite: 0 } }));
+    expect(codesAt({ ...base, requests: fewer }, { ...plan, memories })).toEqual([]);
+  });
+
+  it("a true dual port block serves any access at either port", () => {
+    const base = pumpedTurns();
+    const moved = (index: number, ports: Tenant["ports"], turns: readonly number[]) =>
+      withTenant(base, index, { ports, turns });
+    const swapped = moved(1, ["B"], [1]).blocks[0]!.tenants.map((tenant, index) =>
+      index === 2 ? { ...tenant, ports: ["A"] as const } : tenant,
+    );
+    expect(codesAt(base, withBlock(base, { tenants: swapped }))).toEqual([]);
+    // Port B would give three turns, of two.
+    expect(codesAt(base, moved(1, ["B"], [1]))).toEqual(["turns"]);
+    expect(codesAt(base, moved(0, ["A"], [1]))).toEqual(["turns"]);
+  });
+
+  it("a write port is left out of a simple dual port block where nothing writes", () => {
+    const base = pumpedCopies();
+    const rom = base.requests.map((request) => ({ ...request, ports: { read: 4, write: 0, readWrite: 0 } }));
+    const memories = base.plan.memories.map((m) => ({ ...m, ports: { read: 4, write: 0, readWrite: 0 } }));
+    const plan = { ...base.plan, memories };
+    expect(codesAt({ ...base, requests: rom }, plan)).toEqual(["ports"]);
+    const reading = plan.blocks.map((block) => ({
+      ...block,
+      tenants: block.tenants.map((t) => ({ ...t, ports: ["B"] as const, turns: [2] })),
+    }));
+    expect(codesAt({ ...base, requests: rom }, { ...plan, blocks: reading })).toEqual([]);
+  });
+
+  it("the tiles of one copy are accessed alike", () => {
+    const base = pumpedCopies();
+    const [block] = base.plan.blocks;
+    const [tile] = block!.tenants;
+    const half = (first: number, turns: readonly number[]) => ({
+      ...block!,
+      id: `half-${first}`,
+      tenants: [
+        {
+          ...tile!,
+          bits: [first, first + 17] as const,
+          runs: [{ bits: [first, first + 17] as const, at: 0 }],
+          turns,
+        },
+      ],
+    });
+    const cut = (turns: readonly number[]) => ({
+      ...base.plan,
+      blocks: [half(0, [2, 2]), half(18, turns), ...base.plan.blocks.slice(1)],
+    });
+    expect(codesAt(base, cut([2, 2]))).not.toContain("turns");
+    expect(codesAt(base, cut([2, 1]))).toContain("turns");
+  });
+
+  it("the clock is exactly the fastest at most, pumped or not", () => {
+    const { plan, requests, device } = pumpedCopies();
+    expect(codesOf(plan, requests, device, 100)).toEqual([]);
+    expect(codesOf(plan, requests, device, 100.1)).toEqual(["fastest-clock"]);
+    const single = oneTile();
+    expect(codesOf(single.plan, single.requests, device, 200)).toEqual([]);
+    expect(codesOf(single.plan, single.requests, device, 200.1)).toEqual(["fastest-clock"]);
+  });
+
+  it("needs a kind whose fastest clock is known", () => {
+    const { plan, requests } = pumpedCopies();
+    expect(codesOf(plan, requests, oneTile().device, 100)).toEqual(["fastest-clock"]);
+  });
+});
+
 describe("cascade", () => {
   it("two slabs are two deep", () => {
     const { plan, requests, device } = slabs();
@@ -275,6 +369,9 @@ describe("the report", () => {
       "mixed-widths": true,
       ports: true,
       "port-shared": true,
+      pump: true,
+      "fastest-clock": true,
+      turns: true,
       "asynchronous-read": true,
       "initial-contents": true,
       clocks: true,
@@ -294,9 +391,11 @@ describe("the report", () => {
       "logic-totals": true,
     };
     const raised = new Set<string>();
-    for (const { plan, requests, device } of cases) {
-      for (const mutation of mutations(plan, requests, device)) {
-        for (const code of codesOf(mutation.plan, mutation.requests, device)) raised.add(code);
+    for (const { plan, requests, device, clockMHz } of cases) {
+      for (const mutation of mutations(plan, requests, device, clockMHz)) {
+        for (const code of codesOf(mutation.plan, mutation.requests, device, mutation.clockMHz)) {
+          raised.add(code);
+        }
       }
     }
     expect(Object.keys(known).filter((code) => !raised.has(code))).toEqual([]);

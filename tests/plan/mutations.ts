@@ -20,6 +20,8 @@ export interface Mutation {
   readonly plan: Plan;
   /** The requests to check it against; some corruptions change what was asked for. */
   readonly requests: readonly MemoryRequest[];
+  /** The design's clock to check it against. */
+  readonly clockMHz: number | null;
   /** At least one of these codes has to be among the violations. */
   readonly codes: readonly ViolationCode[];
 }
@@ -29,6 +31,7 @@ interface Subject {
   readonly plan: DraftPlan;
   readonly requests: DraftRequest[];
   readonly device: Device;
+  clockMHz: number | null;
   /** The request of a tenant or memory. */
   request(name: string): DraftRequest;
   /** The first tenant for which the test holds, with its block. */
@@ -87,6 +90,16 @@ function pair(subject: Subject, test: (a: DraftTenant, b: DraftTenant, block: Dr
   for (const block of subject.plan.blocks) {
     const [a, b] = block.tenants;
     if (a !== undefined && b !== undefined && test(a, b, block)) return { a, b, block };
+  }
+  return undefined;
+}
+
+/** Two tenants of a pumped block that have a port in common. */
+function turnTakers({ plan }: Subject) {
+  for (const { pump, tenants } of plan.blocks) {
+    const [first, ...others] = tenants;
+    const second = others.find((other) => first !== undefined && !apart(first, other));
+    if (pump > 1 && first !== undefined && second !== undefined) return { first, second, pump };
   }
   return undefined;
 }
@@ -388,7 +401,7 @@ const CORRUPTIONS: readonly (readonly [string, readonly ViolationCode[], Corrupt
   ],
   [
     "one port instead of two",
-    ["ports"],
+    ["ports", "turns"],
     onTenant(
       (tenant) => {
         tenant.ports = ["A"];
@@ -408,7 +421,7 @@ const CORRUPTIONS: readonly (readonly [string, readonly ViolationCode[], Corrupt
   ],
   [
     "one tenant takes both ports of a shared block",
-    ["port-shared", "ports"],
+    ["port-shared", "ports", "turns"],
     (subject) => {
       const found = pair(subject, (a, b) => apart(a, b));
       if (found === undefined) return false;
@@ -422,7 +435,11 @@ const CORRUPTIONS: readonly (readonly [string, readonly ViolationCode[], Corrupt
     (subject) => {
       const found = pair(
         subject,
-        (a, b) => apart(a, b) && lowWord(a) !== lowWord(b) && subject.request(a.memory).exclusive === null,
+        (a, b, { pump }) =>
+          pump === 1 &&
+          apart(a, b) &&
+          lowWord(a) !== lowWord(b) &&
+          subject.request(a.memory).exclusive === null,
       );
       if (found === undefined) return false;
       found.b.ports = [...found.a.ports];
@@ -460,11 +477,167 @@ const CORRUPTIONS: readonly (readonly [string, readonly ViolationCode[], Corrupt
     (subject) => {
       const found = pair(
         subject,
-        (a, b) => a.memory !== b.memory && !apart(a, b) && lowWord(a) !== lowWord(b),
+        (a, b, { pump }) => pump === 1 && a.memory !== b.memory && !apart(a, b) && lowWord(a) !== lowWord(b),
       );
       if (found === undefined) return false;
       subject.request(found.a.memory).exclusive = null;
       return true;
+    },
+  ],
+  // Pumping
+  [
+    "more turns than a port has",
+    ["turns"],
+    onTenant((tenant, { pump }) => {
+      tenant.turns[0]! += pump;
+    }),
+  ],
+  [
+    "a turn too many for two tenants of a port",
+    ["turns"],
+    (subject) => {
+      const found = turnTakers(subject);
+      if (found === undefined) return false;
+      found.second.turns = found.second.turns.map(() => found.pump);
+      return true;
+    },
+  ],
+  [
+    "a turn too few for the writes",
+    ["turns"],
+    onTenant(
+      (tenant) => {
+        tenant.turns[0]! -= 1;
+      },
+      (tenant, { arrangement, pump }, { request }) =>
+        pump > 1 &&
+        arrangement === "simple-dual" &&
+        tenant.turns[0] === writers(request(tenant.memory).ports),
+    ),
+  ],
+  [
+    "no turn",
+    ["turns"],
+    onTenant((tenant) => {
+      tenant.turns[0] = 0;
+    }),
+  ],
+  ["a turn at no port", ["turns"], onTenant((tenant) => void tenant.turns.push(1))],
+  [
+    "half a turn",
+    ["turns"],
+    onTenant((tenant) => {
+      tenant.turns[0] = 0.5;
+    }),
+  ],
+  [
+    "two tenants that take turns at the same words",
+    ["overlap"],
+    (subject) => {
+      const found = turnTakers(subject);
+      if (found === undefined) return false;
+      found.second.inverted = false;
+      found.second.word = lowWord(found.first) + rowsOf(found.first) - 1;
+      return true;
+    },
+  ],
+  [
+    "two tenants that take turns set different lanes",
+    ["lanes"],
+    (subject) => {
+      const found = turnTakers(subject);
+      if (found === undefined || writers(subject.request(found.first.memory).ports) === 0) return false;
+      found.second.lane = found.second.lane === null ? 9 : null;
+      return true;
+    },
+  ],
+  [
+    "another pump in the layout",
+    ["pump"],
+    onMemory((memory) => {
+      memory.layouts[0]!.pump += 1;
+    }),
+  ],
+  [
+    "another pump in the block",
+    ["pump"],
+    onTenant((_, block) => {
+      block.pump += 1;
+    }),
+  ],
+  [
+    "a pump that is no whole number",
+    ["malformed"],
+    onTenant((_, block) => {
+      block.pump += 0.5;
+    }),
+  ],
+  [
+    "a layout's pump of 0",
+    ["malformed"],
+    onMemory((memory) => {
+      memory.layouts[0]!.pump = 0;
+    }),
+  ],
+  [
+    "a pump above the request's",
+    ["pump"],
+    onTenant(
+      (tenant, { pump }, { request }) => {
+        request(tenant.memory).pump = pump - 1;
+      },
+      (_, { pump }) => pump > 1,
+    ),
+  ],
+  [
+    "pumped without the request's leave",
+    ["pump"],
+    onTenant(
+      (tenant, _, { request }) => {
+        request(tenant.memory).pump = null;
+      },
+      (_, { pump }) => pump > 1,
+    ),
+  ],
+  [
+    "pumped on two clocks",
+    ["pump"],
+    onTenant(
+      (tenant, _, { request }) => {
+        request(tenant.memory).clocks = 2;
+      },
+      (_, { pump }) => pump > 1,
+    ),
+  ],
+  [
+    "pumped for an asynchronous read",
+    ["pump"],
+    onTenant(
+      (tenant, _, { request }) => {
+        request(tenant.memory).read = "async";
+      },
+      (_, { pump }) => pump > 1,
+    ),
+  ],
+  [
+    "a clock above the fastest",
+    ["fastest-clock"],
+    (subject) => {
+      for (const block of subject.plan.blocks) {
+        const fastest = kindOf(subject, block).maxClockMHz;
+        if (fastest === null) continue;
+        subject.clockMHz = fastest / block.pump + 0.5;
+        return true;
+      }
+      return false;
+    },
+  ],
+  [
+    "pumped at an unknown clock",
+    ["fastest-clock"],
+    (subject) => {
+      subject.clockMHz = null;
+      return subject.plan.blocks.some(({ pump }) => pump > 1);
     },
   ],
   // Lanes
@@ -958,15 +1131,17 @@ export function mutations(
   plan: Plan,
   requests: readonly MemoryRequest[],
   device: Device,
+  clockMHz: number | null = null,
 ): readonly Mutation[] {
   return CORRUPTIONS.flatMap(([name, codes, corrupt]) => {
     // Through JSON, so that no two places share one array.
     const draft = JSON.parse(JSON.stringify(plan)) as DraftPlan;
     const asked = JSON.parse(JSON.stringify(requests)) as DraftRequest[];
-    const applies = corrupt({
+    const subject: Subject = {
       plan: draft,
       requests: asked,
       device,
+      clockMHz,
       request: (memory) => asked.find((request) => request.name === memory)!,
       find: (test) => {
         for (const block of draft.blocks) {
@@ -980,7 +1155,9 @@ export function mutations(
           const home = memory.layouts[0]?.home;
           return home !== "LUT" && home !== "registers" && test(memory);
         }),
-    });
-    return applies ? [{ name, codes, plan: draft as Plan, requests: asked as readonly MemoryRequest[] }] : [];
+    };
+    if (!corrupt(subject)) return [];
+    const corrupted = { plan: draft as Plan, requests: asked as readonly MemoryRequest[] };
+    return [{ name, codes, ...corrupted, clockMHz: subject.clockMHz }];
   });
 }

@@ -21,6 +21,8 @@ export interface Case {
   readonly device: Device;
   readonly requests: readonly MemoryRequest[];
   readonly plan: Plan;
+  /** Of the design; left out where it is not known. */
+  readonly clockMHz?: number;
 }
 
 const shape = (depth: number, width: number, family: string, lanes: readonly number[] = []): BlockShape => ({
@@ -118,6 +120,7 @@ export function tenant(
   return {
     instance: 0,
     copy: 0,
+    turns: fields.ports.map(() => 1),
     lane: null,
     inverted: false,
     word: 0,
@@ -133,6 +136,7 @@ export function layout(request: MemoryRequest, fields: Partial<Layout> & Pick<La
     realisation: "one-copy",
     home: "RAM",
     copies: 1,
+    pump: 1,
     stored: { depth: request.depth, width: request.width },
     cascade: 1,
     luts: 0,
@@ -153,13 +157,16 @@ export interface MemoryParts {
   readonly registers?: number;
 }
 
+/** A plan block; not pumped unless said otherwise. */
+type BlockParts = Omit<PlanBlock, "pump"> & Partial<Pick<PlanBlock, "pump">>;
+
 const sum = <T>(list: readonly T[], value: (item: T) => number) =>
   list.reduce((s, item) => s + value(item), 0);
 
 /** A plan from its parts; only sums over the memories are worked out here. */
 export function planOf(parts: {
   readonly memories: readonly MemoryParts[];
-  readonly blocks: readonly PlanBlock[];
+  readonly blocks: readonly BlockParts[];
   readonly used: Readonly<Record<string, number>>;
   readonly blockBits: number;
   readonly floor: Readonly<Record<string, number>>;
@@ -229,7 +236,7 @@ export function planOf(parts: {
     },
     objective: { value: 7, bound: 7, proven: true },
     memories,
-    blocks: parts.blocks,
+    blocks: parts.blocks.map((block) => ({ pump: 1, ...block })),
     warnings: [],
     solver: { engine: "by hand", milliseconds: 0 },
   };
@@ -271,7 +278,7 @@ export function oneTile(): Case {
 /** Two columns, 8-bit lanes in 9-bit hardware lanes. */
 export function lanes(): Case {
   const request = memoryRequest({ name: "m", depth: 1000, width: 32, ports: ports(0, 0, 1), lane: 8 });
-  const column = (id: string, first: number): PlanBlock => ({
+  const column = (id: string, first: number): BlockParts => ({
     id,
     kind: "half",
     arrangement: "single",
@@ -833,6 +840,141 @@ export function outsideBlocks(): Case {
   return { name: "outside blocks", device, requests: [lut, registers, quick], plan };
 }
 
+/** The device with blocks of at most 200 MHz. */
+const clocked: Device = {
+  ...device,
+  blocks: device.blocks.map((kind) => ({ ...kind, maxClockMHz: 200 })),
+};
+
+/** Four reads, two writes from two copies at twice the clock: each copy takes both writes and two reads. */
+export function pumpedCopies(): Case {
+  const request = memoryRequest({ name: "m", depth: 512, width: 36, ports: ports(4, 2, 0), pump: 2 });
+  const plan = planOf({
+    memories: [
+      {
+        request,
+        layouts: [
+          layout(request, {
+            realisation: "pumped",
+            copies: 2,
+            pump: 2,
+            tiles: [{ kind: "half", shape: "512x36", count: 2, deep: 1 }],
+            luts: 11,
+            registers: 146,
+          }),
+        ],
+        blocks: { RAM: 1 },
+        requestedBits: 18432,
+        waste: { replication: 18432 },
+        luts: 11,
+        registers: 146,
+      },
+    ],
+    blocks: [0, 1].map((copy) => ({
+      id: `b${copy}`,
+      kind: "half",
+      arrangement: "simple-dual",
+      pump: 2,
+      repeat: 1,
+      tenants: [
+        tenant({
+          memory: "m",
+          copy,
+          rows: [0, 511],
+          bits: [0, 35],
+          ports: ["A", "B"],
+          turns: [2, 2],
+          shape: "512x36",
+        }),
+      ],
+    })),
+    used: { RAM: 1 },
+    blockBits: 36864,
+    floor: { RAM: 1 },
+  });
+  return { name: "pumped copies", device: clocked, requests: [request], plan, clockMHz: 100 };
+}
+
+/** Three memories take turns at the ports of one block, one of them at both of its ports. */
+export function pumpedTurns(): Case {
+  const both = memoryRequest({ name: "both", depth: 500, width: 18, ports: ports(0, 0, 2), pump: 4 });
+  const one = memoryRequest({ name: "one", depth: 250, width: 18, ports: ports(0, 0, 1), pump: 2 });
+  const rom = memoryRequest({
+    ...one,
+    name: "rom",
+    depth: 255,
+    ports: ports(1, 0, 0),
+    initialContents: true,
+  });
+  const tiles = [{ ...HALF_18, count: 1, deep: 1 }];
+  const pumped = { realisation: "pumped", pump: 2, tiles } as const;
+  // Extents 9000, 4500, 4590; 18432 - 18090 = 342 cells, shared as 170.1, 85.1, 86.8.
+  const plan = planOf({
+    memories: [
+      {
+        request: both,
+        layouts: [layout(both, pumped)],
+        blocks: { RAM: 0.249 },
+        requestedBits: 9000,
+        waste: { depthPadding: 170 },
+      },
+      {
+        request: one,
+        layouts: [layout(one, pumped)],
+        blocks: { RAM: 0.124 },
+        requestedBits: 4500,
+        waste: { depthPadding: 85 },
+      },
+      {
+        request: rom,
+        layouts: [layout(rom, pumped)],
+        blocks: { RAM: 0.127 },
+        requestedBits: 4590,
+        waste: { depthPadding: 87 },
+      },
+    ],
+    blocks: [
+      {
+        id: "b1",
+        kind: "half",
+        arrangement: "true-dual",
+        pump: 2,
+        repeat: 1,
+        tenants: [
+          tenant({
+            memory: "both",
+            rows: [0, 499],
+            bits: [0, 17],
+            ports: ["A", "B"],
+            turns: [1, 1],
+            shape: "1024x18",
+          }),
+          tenant({
+            memory: "one",
+            rows: [0, 249],
+            bits: [0, 17],
+            ports: ["A"],
+            shape: "1024x18",
+            word: 512,
+          }),
+          tenant({
+            memory: "rom",
+            rows: [0, 254],
+            bits: [0, 17],
+            ports: ["B"],
+            shape: "1024x18",
+            word: 768,
+          }),
+        ],
+      },
+    ],
+    used: { RAM: 0.5 },
+    blockBits: 18432,
+    floor: { RAM: 1 },
+  });
+  return { name: "turns at one block", device: clocked, requests: [both, one, rom], plan, clockMHz: 100 };
+}
+
 /** Every legal plan above. */
 export const cases: readonly Case[] = [
   oneTile(),
@@ -850,4 +992,6 @@ export const cases: readonly Case[] = [
   wideWord(),
   million(),
   outsideBlocks(),
+  pumpedCopies(),
+  pumpedTurns(),
 ];

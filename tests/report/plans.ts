@@ -10,6 +10,7 @@ export function layout(fields: Partial<Layout>): Layout {
     realisation: "one-copy",
     home: "BLK",
     copies: 1,
+    pump: 1,
     stored: { depth: 1024, width: 18 },
     tiles: [{ kind: "BLK", shape: "1024x18", count: 1, deep: 1 }],
     cascade: 1,
@@ -51,6 +52,7 @@ export function tenant(fields: Partial<Tenant>): Tenant {
     rows: [0, 1023],
     bits: [0, 17],
     ports: ["A", "B"],
+    turns: [1, 1],
     shape: "1024x18",
     lane: null,
     inverted: false,
@@ -61,7 +63,7 @@ export function tenant(fields: Partial<Tenant>): Tenant {
 }
 
 export function block(tenants: readonly Tenant[]): PlanBlock {
-  return { id: "BLK.0", kind: "BLK", arrangement: "simple-dual", repeat: 1, tenants };
+  return { id: "BLK.0", kind: "BLK", arrangement: "simple-dual", pump: 1, repeat: 1, tenants };
 }
 
 export function plan(

@@ -133,7 +133,8 @@ describe("the table of a plan", () => {
     const memory = made.memory({
       instances: 6,
       layouts: [
-        made.layout({ instances: [0, 2], realisation: "live-value-table", copies: 8 }),
+        made.layout({ instances: [0, 1], realisation: "live-value-table", copies: 8 }),
+        made.layout({ instances: [2, 2], realisation: "pumped", pump: 2, copies: 2 }),
         made.layout({ instances: [3, 4], home: "LUT", realisation: "lut-memory", copies: 2, tiles: [] }),
         made.layout({ instances: [5, 5], home: "registers", realisation: "registers", tiles: [] }),
       ],
@@ -146,7 +147,8 @@ describe("the table of a plan", () => {
       .indexOf("laid out as");
     const cells = text.split("\n").map((line) => line.slice(at).split(/ {2,}/)[0]);
     expect(cells.join("|")).toContain(
-      "3 of 6:|1 x 1024x18|live-value table|8 copies|" +
+      "2 of 6:|1 x 1024x18|live-value table|8 copies|" +
+        "1 of 6:|1 x 1024x18|at 2 x clock|2 copies|" +
         "2 of 6:|LUT memory|2 copies|1 of 6:|registers|shares a block",
     );
   });

@@ -1,0 +1,120 @@
+import { placeStack, type StackRule } from "../candidates/index.js";
+
+/** Fragments that are alike in one stack key: rows, turns and owner. */
+export interface FragmentType {
+  readonly rows: number;
+  readonly turns: readonly [a: number, b: number];
+  readonly owner: string | null;
+}
+
+/** Fragment types, by index, that together take one block; a type may stand more than once. In rising order. */
+export type Pattern = readonly number[];
+
+/** Whether the given types fit one block together: turns, owners and words. */
+export function patternFits(rule: StackRule, types: readonly FragmentType[], pattern: Pattern): boolean {
+  const chosen = pattern.map((index) => types[index]!);
+  const used = [0, 1].map((port) => chosen.reduce((sum, { turns }) => sum + turns[port]!, 0));
+  if (
+    rule.joint ? used[0]! + used[1]! > rule.turns[0] : used.some((turns, port) => turns > rule.turns[port]!)
+  ) {
+    return false;
+  }
+  if (rule.distinctOwners && new Set(chosen.map(({ owner }) => owner)).size < chosen.length) return false;
+  const rows = chosen.map((type) => type.rows);
+  return placeStack(rows, rule.depth) !== null;
+}
+
+/**
+ * All patterns to which no further type can be added, which are all that covering rows need; where the multiplexer
+ * before a block grows with its tenants, all patterns. Null where there are more than `limit`: then they have to be made
+ * as they are needed.
+ */
+export function usefulPatterns(
+  rule: StackRule,
+  types: readonly FragmentType[],
+  limit: number,
+): Pattern[] | null {
+  const found: Pattern[] = [];
+  const budget = { steps: limit * 20 };
+  const grow = (pattern: Pattern, from: number): boolean => {
+    budget.steps -= 1;
+    if (budget.steps < 0 || found.length > limit) return false;
+    for (let index = from; index < types.length; index++) {
+      const next = [...pattern, index];
+      if (patternFits(rule, types, next) && !grow(next, index)) return false;
+    }
+    const maximal =
+      rule.muxBits > 0 ||
+      types.every((_, index) => {
+        const wider = [...pattern, index].sort((a, b) => a - b);
+        return !patternFits(rule, types, wider);
+      });
+    if (maximal && pattern.length > 0) found.push(pattern);
+    return true;
+  };
+  return grow([], 0) ? found : null;
+}
+
+/** Steps of the search for a best pattern after which it stops. */
+const STEPS = 50_000;
+
+/**
+ * The pattern whose types are worth most together, less what a block of so many tenants costs, which may not fall with
+ * their number. By depth-first search with the worth of the rows left as a bound; `sure` where the search came to its end.
+ */
+export function bestPattern(
+  rule: StackRule,
+  types: readonly FragmentType[],
+  worth: readonly number[],
+  cost: (tenants: number) => number = () => 0,
+): { readonly pattern: Pattern; readonly worth: number; readonly sure: boolean } {
+  const order = types.map((_, index) => index).filter((index) => worth[index]! > 1e-9);
+  order.sort((a, b) => worth[b]! / types[b]!.rows - worth[a]! / types[a]!.rows);
+  let best: { pattern: Pattern; worth: number } = { pattern: [], worth: 0 };
+  let steps = STEPS;
+  const grow = (pattern: readonly number[], value: number, from: number, rows: number) => {
+    steps -= 1;
+    const net = value - cost(pattern.length);
+    if (net > best.worth + 1e-12) best = { pattern: [...pattern].sort((a, b) => a - b), worth: net };
+    const next = cost(pattern.length + 1);
+    for (let place = from; place < order.length && steps > 0; place++) {
+      const index = order[place]!;
+      // No type from here on is worth more a row, so the rows left bound what can be added.
+      const bound = value + (worth[index]! / types[index]!.rows) * (rule.depth - rows) - next;
+      if (bound <= best.worth + 1e-12) return;
+      const wider = [...pattern, index];
+      if (patternFits(rule, types, wider))
+        grow(wider, value + worth[index]!, place, rows + types[index]!.rows);
+    }
+  };
+  grow([], 0, 0, 0);
+  return { ...best, sure: steps > 0 };
+}
+
+/** First-fit decreasing: each fragment into the first block with room. Returns patterns with how often each is used. */
+export function firstFit(
+  rule: StackRule,
+  types: readonly FragmentType[],
+  counts: readonly number[],
+): { readonly pattern: Pattern; readonly count: number }[] {
+  const order = types.map((_, index) => index).sort((a, b) => types[b]!.rows - types[a]!.rows);
+  const left = [...counts];
+  const used: { pattern: Pattern; count: number }[] = [];
+  for (;;) {
+    let pattern: number[] = [];
+    let times = Number.POSITIVE_INFINITY;
+    for (const index of order) {
+      let inPattern = 0;
+      while (left[index]! > inPattern) {
+        const next = [...pattern, index];
+        if (!patternFits(rule, types, next)) break;
+        pattern = next;
+        inPattern += 1;
+      }
+      if (inPattern > 0) times = Math.min(times, Math.floor(left[index]! / inPattern));
+    }
+    if (pattern.length === 0) return used;
+    for (const index of pattern) left[index]! -= times;
+    used.push({ pattern: pattern.sort((a, b) => a - b), count: times });
+  }
+}
