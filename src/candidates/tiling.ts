@@ -64,6 +64,31 @@ function fragmentOf(option: TileOption, rows: number): Fragment | null {
   return extent < cells ? { shareKey: option.shareKey, extent, cells, units: option.units } : null;
 }
 
+/** The same tiling further along the word and the rows. */
+function shifted(tiling: Tiling, bits: number, rows: number): Tiling {
+  if (bits === 0 && rows === 0) return tiling;
+  const stacks = tiling.stacks.map((stack) => ({
+    ...stack,
+    start: stack.start + bits,
+    end: stack.end + bits,
+    firstRow: stack.firstRow + rows,
+  }));
+  return { ...tiling, stacks };
+}
+
+/** The Pareto set; tilings that differ in nothing that counts are compared once. */
+function bestTilings(found: readonly Tiling[]): Tiling[] {
+  const distinct = new Map<string, Tiling>();
+  for (const tiling of found) {
+    const { units, luts, cascade, tiles, fragments } = tiling;
+    const shares = fragments.map(({ shareKey, extent }) => `${shareKey} ${extent}`).join();
+    const key = `${units},${luts},${cascade},${shares}`;
+    const known = distinct.get(key);
+    if (known === undefined || tiles < known.tiles) distinct.set(key, tiling);
+  }
+  return paretoSet([...distinct.values()], tilingDominates);
+}
+
 function byExtent(a: Fragment, b: Fragment): number {
   return b.extent - a.extent || (a.shareKey < b.shareKey ? -1 : a.shareKey > b.shareKey ? 1 : 0);
 }
@@ -236,9 +261,19 @@ class Tiler {
 
   /** Ways to cover bits `[from, to)` over `rows` rows from `firstRow`, in slabs of `slabRows`, one tile a slab. */
   private rowCovers(from: number, to: number, firstRow: number, rows: number, slabRows: number): Tiling[] {
-    const key = `${from},${to},${firstRow},${rows},${slabRows}`;
-    const known = this.covers.get(key);
-    if (known !== undefined) return known;
+    // Without write lanes the same width is covered alike wherever it starts.
+    const shift = this.task.word.stretches > 1 ? 0 : from;
+    const key = `${from - shift},${to - shift},${rows},${slabRows}`;
+    let known = this.covers.get(key);
+    if (known === undefined) {
+      known = this.newRowCovers(from - shift, to - shift, rows, slabRows);
+      this.covers.set(key, known);
+    }
+    return known.map((tiling) => shifted(tiling, shift, firstRow));
+  }
+
+  private newRowCovers(from: number, to: number, rows: number, slabRows: number): Tiling[] {
+    const firstRow = 0;
     const height = Math.min(rows, slabRows);
     const { options } = this.task;
     const usable = options.map((option) => option.shape.depth >= height);
@@ -319,9 +354,7 @@ class Tiler {
         }
       });
     }
-    const kept = paretoSet(withinUnitLimit(found), tilingDominates);
-    this.covers.set(key, kept);
-    return kept;
+    return bestTilings(withinUnitLimit(found));
   }
 
   /** Cuts of the depth: slabs of native depths in falling order, so that each starts at a multiple of its depth. */
@@ -364,13 +397,13 @@ class Tiler {
       for (const { firstRow, rows, slabRows } of sequence) {
         const covers = this.rowCovers(from, to, firstRow, rows, slabRows);
         const longer = partial.flatMap((tiling) => covers.map((cover) => join(tiling, cover)));
-        partial = paretoSet(this.shareable ? withinUnitLimit(longer) : longer, tilingDominates);
+        partial = bestTilings(this.shareable ? withinUnitLimit(longer) : longer);
       }
       const deep = sequence.reduce((sum, slab) => sum + Math.ceil(slab.rows / slab.slabRows), 0);
       const luts = this.muxLuts(to - from, deep);
       for (const tiling of partial) found.push({ ...tiling, luts, cascade: deep });
     }
-    return paretoSet(found, tilingDominates);
+    return bestTilings(this.shareable ? withinUnitLimit(found) : found);
   }
 
   /** Vertical strips, each of full columns of one option or all that is left; within a strip, slabs. */
@@ -396,7 +429,7 @@ class Tiler {
           for (const a of left) for (const b of right) found.push(join(a, b));
         }
       }
-      const kept = paretoSet(found, tilingDominates);
+      const kept = bestTilings(this.shareable ? withinUnitLimit(found) : found);
       memo.set(start, kept);
       return kept;
     };
@@ -423,7 +456,7 @@ class Tiler {
       }
     }
     found.push(...this.strips());
-    return paretoSet(this.shareable ? withinUnitLimit(found) : found, tilingDominates);
+    return bestTilings(this.shareable ? withinUnitLimit(found) : found);
   }
 }
 

@@ -225,6 +225,23 @@ function tilesOf(uses: readonly BlockUse[], part: number, member: number): Layou
   }));
 }
 
+/** Most tiles of one copy that hold the same bit of a member, one above the other. */
+function cascadeOf(uses: readonly BlockUse[], part: number, member: number): number {
+  const pieces = uses.flatMap((use) =>
+    use.pieces.filter((piece) => piece.part === part && piece.member === member),
+  );
+  const columns = new Map<string, number>();
+  for (const { copy, runs } of pieces) columns.set(`${copy},${runs[0]!.bits[0]}`, 0);
+  for (const key of columns.keys()) {
+    const [copy, bit] = key.split(",").map(Number) as [number, number];
+    const over = pieces.filter(
+      (piece) => piece.copy === copy && piece.runs[0]!.bits[0] <= bit && piece.runs.at(-1)!.bits[1] >= bit,
+    );
+    columns.set(key, over.length);
+  }
+  return Math.max(0, ...columns.values());
+}
+
 function sameLayout(a: Layout, b: Layout): boolean {
   const { instances: _a, ...restA } = a;
   const { instances: _b, ...restB } = b;
@@ -251,7 +268,7 @@ function layoutsOf(choices: Choices, runs: readonly Run[]): Layout[][] {
         copies: candidate.copies,
         stored: storedGeometry(request, candidate),
         tiles: tilesOf(uses, part, member),
-        cascade: candidate.cascade,
+        cascade: cascadeOf(uses, part, member),
         luts: luts[index]!,
         lutMemory: candidate.lutMemory,
         registers: registers[index]!,
