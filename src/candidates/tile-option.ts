@@ -117,12 +117,12 @@ export function tileOptions(
     switch (use) {
       case "one-port":
         add("true-dual", ["A"]);
-        add("single", ["A"]);
+        if (request.clocks === 1) add("single", ["A"]);
         add("simple-dual", ["A", "B"]);
         break;
       case "one-read":
         add("true-dual", ["A"]);
-        add("single", ["A"]);
+        if (request.clocks === 1) add("single", ["A"]);
         add("simple-dual", ["B"]);
         break;
       case "write-and-read":

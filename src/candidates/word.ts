@@ -48,7 +48,7 @@ function writeStretches(request: MemoryRequest, wordsInStored: number): number[]
 
 /**
  * The word of a class. `wordsInStored` is 1, or the ratio of unequal port widths where the wide word is stored.
- * Members that are written `together` and have no lanes of their own share one stretch, placed first.
+ * Where all members are written `together` and none has lanes, they share one stretch.
  */
 export function wordOf(parts: readonly Part[], wordsInStored: number): Word {
   const pieces: WordPiece[] = [];
@@ -59,15 +59,18 @@ export function wordOf(parts: readonly Part[], wordsInStored: number): Word {
     start += bits;
   };
   const readOnly = parts.every(({ request }) => request.ports.write + request.ports.readWrite === 0);
-  const joined = (request: MemoryRequest) =>
-    readOnly || (request.lockstep?.together === true && request.lane === null && wordsInStored === 1);
+  // Beside members that need hardware lanes of their own, every member starts at one.
+  const together = parts.every(
+    ({ request }) => request.lockstep?.together === true && request.lane === null && wordsInStored === 1,
+  );
+  const joined = () => readOnly || together;
   parts.forEach(({ request, members }, part) => {
-    if (!joined(request)) return;
+    if (!joined()) return;
     for (let member = 0; member < members; member++) add(part, member, 0, request.width * wordsInStored);
   });
   if (start > 0) ends.push(start);
   parts.forEach(({ request, members }, part) => {
-    if (joined(request)) return;
+    if (joined()) return;
     const stretches = writeStretches(request, wordsInStored);
     for (let member = 0; member < members; member++) {
       let bit = 0;

@@ -201,27 +201,17 @@ function blocksOf(runs: readonly Run[]): PlanBlock[] {
 }
 
 function tilesOf(uses: readonly BlockUse[], part: number, member: number): Layout["tiles"] {
-  const groups = new Map<
-    string,
-    { kind: string; shape: string; count: number; columns: Map<string, number> }
-  >();
-  for (const { option, pieces } of uses) {
-    for (const piece of pieces) {
-      if (piece.part !== part || piece.member !== member) continue;
-      const shape = shapeName(option.shape);
-      const key = `${option.kind.name} ${shape}`;
-      const group = groups.get(key) ?? { kind: option.kind.name, shape, count: 0, columns: new Map() };
-      groups.set(key, group);
-      group.count += 1;
-      const column = `${piece.copy},${piece.runs[0]!.bits[0]}`;
-      group.columns.set(column, (group.columns.get(column) ?? 0) + 1);
-    }
+  const groups = new Map<string, BlockUse[]>();
+  for (const use of uses) {
+    if (!use.pieces.some((piece) => piece.part === part && piece.member === member)) continue;
+    const key = `${use.option.kind.name} ${shapeName(use.option.shape)}`;
+    groups.set(key, [...(groups.get(key) ?? []), use]);
   }
-  return [...groups.values()].map(({ kind, shape, count, columns }) => ({
-    kind,
-    shape,
-    count,
-    deep: Math.max(...columns.values()),
+  return [...groups.values()].map((own) => ({
+    kind: own[0]!.option.kind.name,
+    shape: shapeName(own[0]!.option.shape),
+    count: own.length,
+    deep: cascadeOf(own, part, member),
   }));
 }
 

@@ -10,13 +10,14 @@ export interface FragmentCount {
  * The thresholds at which the pairing bound can change, for fragments of the given extents in blocks of `cells`.
  *
  * Two fragments share a block when their extents together are at most `cells`, and no block takes a third. Blocks
- * needed are then the largest, over all thresholds t <= cells / 2, of: fragments larger than cells - t (each needs a
+ * needed are then the largest, over all thresholds t up to half the cells, rounded up, of: fragments larger than cells - t (each needs a
  * block that takes no other of extent t or more), plus half of those from t to cells - t, rounded up. That is the
  * duality of maximum matching (Berge) on a graph in which neighbourhoods are nested; for bin packing in general it is
  * the bound of Martello & Toth, which two items a bin make exact. Source: from memory; tests hold it against search.
  */
 export function thresholds(extents: readonly number[], cells: number): number[] {
-  const half = Math.floor(cells / 2);
+  // Of an odd number of cells the larger half is a threshold too: two fragments above the smaller do not pair.
+  const half = Math.ceil(cells / 2);
   const found = new Set<number>();
   for (const extent of extents) {
     const threshold = extent <= half ? extent : cells - extent + 1;
