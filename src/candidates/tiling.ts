@@ -104,31 +104,6 @@ function bestTilings(found: readonly Tiling[]): Tiling[] {
   return paretoSet([...distinct.values()], tilingDominates);
 }
 
-/** The same tiling further along the word and the rows. */
-function shifted(tiling: Tiling, bits: number, rows: number): Tiling {
-  if (bits === 0 && rows === 0) return tiling;
-  const stacks = tiling.stacks.map((stack) => ({
-    ...stack,
-    start: stack.start + bits,
-    end: stack.end + bits,
-    firstRow: stack.firstRow + rows,
-  }));
-  return { ...tiling, stacks };
-}
-
-/** The Pareto set; tilings that differ in nothing that counts are compared once. */
-function bestTilings(found: readonly Tiling[]): Tiling[] {
-  const distinct = new Map<string, Tiling>();
-  for (const tiling of found) {
-    const { units, luts, cascade, tiles, fragments } = tiling;
-    const shares = fragments.map(({ shareKey, extent }) => `${shareKey} ${extent}`).join();
-    const key = `${units},${luts},${cascade},${shares}`;
-    const known = distinct.get(key);
-    if (known === undefined || tiles < known.tiles) distinct.set(key, tiling);
-  }
-  return paretoSet([...distinct.values()], tilingDominates);
-}
-
 function byExtent(a: Fragment, b: Fragment): number {
   return b.extent - a.extent || (a.shareKey < b.shareKey ? -1 : a.shareKey > b.shareKey ? 1 : 0);
 }

@@ -318,21 +318,6 @@ function blocksOf(pack: PackProgram, spending: Spending, runs: readonly Run[]): 
   return blocks;
 }
 
-/** Most of the given runs of bits over any one bit. */
-function mostOver(bits: readonly (readonly [number, number])[]): number {
-  const steps = bits.flatMap(([first, last]) => [
-    { bit: first, step: 1 },
-    { bit: last + 1, step: -1 },
-  ]);
-  let now = 0;
-  let most = 0;
-  for (const { step } of steps.sort((a, b) => a.bit - b.bit || a.step - b.step)) {
-    now += step;
-    most = Math.max(most, now);
-  }
-  return most;
-}
-
 function tilesOf(uses: readonly BlockUse[], part: number, member: number): Layout["tiles"] {
   const groups = new Map<string, BlockUse[]>();
   for (const use of uses) {
