@@ -43,6 +43,15 @@ function combine(lists: readonly (readonly Tiling[])[]): Tiling[][] {
   );
 }
 
+/** The first member with whatever any member needs of its block; in ports, clocks and read style all agree. */
+function strictest(parts: readonly Part[]): MemoryRequest {
+  return {
+    ...parts[0]!.request,
+    initialContents: parts.some(({ request }) => request.initialContents),
+    lane: parts.find(({ request }) => request.lane !== null)?.request.lane ?? null,
+  };
+}
+
 function tiledCandidates(
   setting: Setting,
   pool: string,
@@ -50,7 +59,7 @@ function tiledCandidates(
   realisation: BlockRealisation,
   storage: { readonly wordsInStored: number; readonly mixedPorts: boolean },
 ): Candidate[] {
-  const request = parts[0]!.request;
+  const request = strictest(parts);
   const word: Word = wordOf(parts, storage.wordsInStored);
   const limits = parts.map((part) => part.request.maxCascade ?? Number.POSITIVE_INFINITY);
   const limit = Math.min(...limits);

@@ -12,7 +12,9 @@ import { CORRUPTION_NAMES, mutations } from "./mutations.js";
 function expectAllCaught(plan: Plan, design: Design, device: Device): string[] {
   expect(checkPlan(plan, design.requests, device)).toEqual([]);
   return mutations(plan, design.requests, device).map(({ name, codes, ...mutation }) => {
-    const found = checkPlan(mutation.plan, mutation.requests, device).map(({ code }) => code);
+    const found = checkPlan(mutation.plan, mutation.requests, device, mutation.clockMHz).map(
+      ({ code }) => code,
+    );
     // A corruption that breaks very many tenants may fill the report before its own code is reached.
     if (found.length === VIOLATION_LIMIT) return name;
     expect(
