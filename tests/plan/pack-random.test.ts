@@ -211,10 +211,10 @@ describe("designs that were packed wrongly before", () => {
     },
     {
       what: "members of which only the second has write lanes, and a wide write side",
-      device: "gw2a-18",
+      device: "5ceba4",
       memories: [
-        { name: "a", depth: 8, width: 1, ...ports("1r1w"), ...inGroup(1, false), ...WIDE_WRITE },
-        { name: "b", depth: 8, width: 1, lane: 1, ...ports("1r1w"), ...inGroup(1, false), ...WIDE_WRITE },
+        { name: "a", depth: 656, width: 32, ...ports("1r1w"), ...inGroup(1, false), ...WIDE_WRITE },
+        { name: "b", depth: 656, width: 8, lane: 8, ...ports("1r1w"), ...inGroup(1, false), ...WIDE_WRITE },
       ],
     },
     {
