@@ -101,7 +101,15 @@ function bestTilings(found: readonly Tiling[]): Tiling[] {
     const known = distinct.get(key);
     if (known === undefined || tiles < known.tiles) distinct.set(key, tiling);
   }
-  return paretoSet([...distinct.values()], tilingDominates);
+  const best = paretoSet([...distinct.values()], tilingDominates);
+  if (best.length <= MOST_CUTS) return best;
+  const extent = ({ fragments }: Tiling) =>
+    fragments.reduce((sum, fragment) => sum + fragment.extent / fragment.cells, 0);
+  return best
+    .map((tiling) => ({ tiling, rank: [unshared(tiling), tiling.luts, tiling.units + extent(tiling)] }))
+    .sort((a, b) => a.rank[0]! - b.rank[0]! || a.rank[1]! - b.rank[1]! || a.rank[2]! - b.rank[2]!)
+    .slice(0, MOST_CUTS)
+    .map(({ tiling }) => tiling);
 }
 
 function byExtent(a: Fragment, b: Fragment): number {
@@ -173,6 +181,12 @@ export function tilingDominates(a: Tiling, b: Tiling): boolean {
  * a copy is cut so that its tiles, each in a block of its own, would take at most one unit more than the fewest.
  */
 const EXTRA_UNITS = 1;
+
+/**
+ * Cuts of one piece that are kept. Only pieces with many part-filled tiles have more, which differ in how room is
+ * spread over fragments; kept are those with the fewest blocks, then LUTs, then room taken.
+ */
+const MOST_CUTS = 40;
 
 /** Units if every fragment had its block to itself. */
 function unshared({ units, fragments }: Tiling): number {
