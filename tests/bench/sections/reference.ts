@@ -1,0 +1,190 @@
+/**
+ * Against HiGHS alone on the plain program. Clocks, all with modules loaded and engines warm:
+ * - ours: from the design to proven values: candidates (`candidates` is that part), program, all stages of the solve.
+ *   `whole` is all that `pack` does: it also places every tile and checks the plan.
+ * - theirs: from the design to proven values: listing raw candidates and building the program (`listing`), and HiGHS at
+ *   work (`highs`), three stages. What it takes from the packer (layouts of groups, homes in logic, and the packer's own
+ *   candidates, so that the space is the same) is not counted, which only helps it.
+ * - `lean`: HiGHS at work on the plain program of the packer's own candidates, which are pruned.
+ * `ratio`, which the goal uses, is listing + highs over ours; `strict` is highs over ours, `lean ratio` lean over ours.
+ * A side that takes under a second is measured three times and its median taken. HiGHS stopped at the cap counts with the
+ * cap: its ratio is a lower bound, marked ">". A value that HiGHS did not prove is not compared.
+ */
+import { choicesOf } from "../../../src/candidates/index.js";
+import { pack } from "../../../src/index.js";
+import { packProgram } from "../../../src/program/index.js";
+import { solvePack } from "../../../src/solve/pack-solver.js";
+import { referenceOptions } from "../catalogue.js";
+import { type PlainProgram, plainProgram, solvePlain, type Values, warmHighs } from "../plain-program.js";
+import {
+  type Misses,
+  printTable,
+  progress,
+  type SectionOptions,
+  seedsOf,
+  short,
+  writeData,
+} from "../section.js";
+import { median, tally, timed } from "../statistics.js";
+import { type System, systemOf } from "../systems.js";
+
+const DEADLINE_MS = 60_000;
+const QUICK_MS = 1000;
+
+async function repeated<T>(action: () => Promise<{ ms: number; result: T }>) {
+  const first = await action();
+  if (first.ms >= QUICK_MS) return first;
+  const more = [first, await action(), await action()];
+  return { ms: median(more.map(({ ms }) => ms)), result: first.result };
+}
+
+function ours({ design, device }: System) {
+  return timed(() => {
+    const choices = choicesOf(design, device);
+    return solvePack(packProgram(choices, design, device), { deadlineMs: DEADLINE_MS });
+  });
+}
+
+function same(a: Values, b: Values): boolean {
+  return a.blocks === b.blocks && a.luts === b.luts && a.cascade === b.cascade;
+}
+
+async function compare(seed: number, capMs: number) {
+  const system = await systemOf(seed, referenceOptions(seed));
+  const { design, device } = system;
+  const solve = await repeated(() => ours(system));
+  const whole = await repeated(() => timed(() => pack(design, device, { deadlineMs: DEADLINE_MS })));
+  const { ms: candidatesMs, result: choices } = await repeated(() => timed(() => choicesOf(design, device)));
+  const { ms: listingMs, result: program } = await repeated(() =>
+    timed(() => plainProgram(choices, design, device)),
+  );
+  const highs = await repeated(() => alone(program, capMs));
+  const lean = await repeated(() => alone(plainProgram(choices, design, device, false), capMs));
+  const { objectives, overrun } = solve.result.spending;
+  const plain = highs.result;
+  const agree =
+    plain.status === "out-of-time"
+      ? null
+      : plain.status === "optimal" && overrun === 0 && same(plain.values, objectives);
+  return {
+    seed,
+    device: device.name,
+    memories: design.requests.length,
+    variables: program.columns.length,
+    patterns: program.patterns,
+    engine: solve.result.engine,
+    proven: solve.result.proven,
+    candidatesMs,
+    oursMs: solve.ms,
+    wholeMs: whole.ms,
+    listingMs,
+    highsMs: highs.ms,
+    leanMs: lean.ms,
+    status: plain.status,
+    ratio: (listingMs + highs.ms) / solve.ms,
+    strictRatio: highs.ms / solve.ms,
+    leanRatio: lean.ms / solve.ms,
+    agree,
+    values: objectives,
+    theirValues: plain.status === "optimal" ? plain.values : null,
+  };
+}
+
+async function alone(program: PlainProgram, capMs: number) {
+  const result = await solvePlain(program, capMs);
+  return { ms: result.milliseconds, result };
+}
+
+type Comparison = Awaited<ReturnType<typeof compare>>;
+
+function row(each: Comparison): (string | number)[] {
+  const over = each.status === "out-of-time" ? ">" : "";
+  return [
+    each.seed,
+    each.device,
+    each.memories,
+    each.variables,
+    short(each.candidatesMs),
+    short(each.oursMs),
+    short(each.wholeMs),
+    short(each.listingMs),
+    over + short(each.highsMs),
+    over + short(each.ratio),
+    over + short(each.strictRatio),
+    short(each.leanRatio),
+    each.agree === null ? "?" : each.agree ? "yes" : "NO",
+    each.proven ? "yes" : "NO",
+    each.engine,
+  ];
+}
+
+const HEAD = [
+  "seed",
+  "device",
+  "memories",
+  "variables",
+  "candidates",
+  "ours ms",
+  "whole",
+  "listing",
+  "highs",
+  "ratio",
+  "strict",
+  "lean ratio",
+  "same",
+  "proven",
+  "engine",
+];
+
+/** Issue item 1: same proven value, at least 10 times faster at the median, never slower. */
+export async function reference(options: SectionOptions): Promise<Misses> {
+  await warmHighs();
+  await ours(await systemOf(0, { memories: [10, 12], device: "up5k", budget: "tight" }));
+  const found: Comparison[] = [];
+  for (const seed of seedsOf(options, 100)) {
+    found.push(await compare(seed, options.capMs));
+    progress(row(found.at(-1)!).join("  "));
+    writeProgress(found);
+  }
+  const ratios = found.map(({ ratio }) => ratio);
+  const summary = {
+    systems: found.length,
+    medianRatio: median(ratios),
+    leastRatio: Math.min(...ratios),
+    medianStrictRatio: median(found.map(({ strictRatio }) => strictRatio)),
+    leastStrictRatio: Math.min(...found.map(({ strictRatio }) => strictRatio)),
+    medianLeanRatio: median(found.map(({ leanRatio }) => leanRatio)),
+    stopped: found.filter(({ status }) => status === "out-of-time").length,
+    differ: found.filter(({ agree }) => agree === false).map(({ seed }) => seed),
+    unproven: found.filter(({ proven }) => !proven).map(({ seed }) => seed),
+    engines: tally(found.map(({ engine }) => engine)),
+  };
+  printTable(
+    "Against HiGHS alone, the least ratios first",
+    HEAD,
+    [...found].sort((a, b) => a.ratio - b.ratio).map(row),
+  );
+  printTable(
+    "Summary",
+    ["figure", "value"],
+    Object.entries(summary).map(([name, value]) => [
+      name,
+      typeof value === "number" ? short(value) : JSON.stringify(value),
+    ]),
+  );
+  writeData("reference", { goal: "median ratio >= 10, least >= 1, same values", summary, systems: found });
+  const misses: string[] = [];
+  if (summary.medianRatio < 10) misses.push(`reference: median ratio ${short(summary.medianRatio)}, not 10`);
+  const slower = found.filter(({ ratio }) => ratio < 1).map(({ seed }) => seed);
+  if (slower.length > 0) misses.push(`reference: slower than HiGHS alone on seeds ${slower.join(", ")}`);
+  if (summary.differ.length > 0) misses.push(`reference: other values on seeds ${summary.differ.join(", ")}`);
+  if (summary.unproven.length > 0)
+    misses.push(`reference: not proven on seeds ${summary.unproven.join(", ")}`);
+  return misses;
+}
+
+/** Long runs can be looked at, and are not lost when stopped. */
+function writeProgress(found: readonly Comparison[]): void {
+  if (process.stderr.isTTY) return;
+  console.log(row(found.at(-1)!).join("  "));
+}
