@@ -28,13 +28,13 @@ export interface Spending {
 }
 
 /** Fragments of each type of a stack key, or of each extent of a pair key, that a choice brings. */
-function demands(pack: PackProgram, counts: readonly number[]) {
+function demands(pack: PackProgram, counts: readonly number[], used: readonly number[]) {
   const extents = pack.shareKeys.map((): FragmentCount[] => []);
   const types = pack.shareKeys.map((key) => (key.sort === "stack" ? key.types.map(() => 0) : []));
   const keyIndex = new Map(pack.shareKeys.map((key, index) => [key.name, index]));
-  pack.columns.forEach((column, index) => {
-    const count = counts[index] ?? 0;
-    if (count === 0) return;
+  for (const index of used) {
+    const column = pack.columns[index]!;
+    const count = counts[index]!;
     for (const fragment of columnCandidate(column)?.fragments ?? []) {
       const at = keyIndex.get(fragment.shareKey)!;
       const key = pack.shareKeys[at]!;
@@ -42,7 +42,7 @@ function demands(pack: PackProgram, counts: readonly number[]) {
       if (key.sort === "pair") extents[at]!.push({ extent: fragment.extent, count: items });
       else types[at]![typeIndex(key, fragment)]! += items;
     }
-  });
+  }
   return { extents, types };
 }
 
@@ -84,7 +84,8 @@ export function spendingOf(
   counts: readonly number[],
   given: Spending["patterns"] | null = null,
 ): Spending {
-  const { extents, types } = demands(pack, counts);
+  const used = counts.flatMap((count, column) => (count === 0 ? [] : [column]));
+  const { extents, types } = demands(pack, counts, used);
   const patterns = pack.shareKeys.map((key, index) => {
     if (key.sort === "pair") return null;
     const offered = given?.[index];
@@ -100,7 +101,7 @@ export function spendingOf(
       : patterns[index]!.reduce((sum, { count }) => sum + count, 0),
   );
   const sum = (costs: readonly number[]) =>
-    costs.reduce((total, cost, column) => total + cost * (counts[column] ?? 0), 0);
+    used.reduce((total, column) => total + costs[column]! * counts[column]!, 0);
   const muxLuts = pack.shareKeys.reduce(
     (total, key, index) =>
       key.sort === "pair"

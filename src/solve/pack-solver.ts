@@ -255,11 +255,12 @@ class PackSolver {
     if (spendingOf(this.pack, free.counts, free.patterns).overrun === 0) {
       return this.solution(free, free.proven);
     }
-    const first = repaired(this.pack, free.counts);
-    const hard = await this.stages(first, "hard", null, OBJECTIVES);
+    const hard = await this.stages(free.counts, "hard", null, OBJECTIVES);
     if (hard !== "infeasible" && spendingOf(this.pack, hard.counts, hard.patterns).overrun === 0) {
       return this.solution(hard, hard.proven);
     }
+    // Either nothing fits, or time ran out before anything that does was found.
+    const first = repaired(this.pack, free.counts);
     const soft = await this.stages(first, "soft", null, ["overrun", ...OBJECTIVES]);
     if (soft === "infeasible") throw new Error("the program with overruns allowed was called infeasible");
     return this.solution(soft, soft.proven && hard === "infeasible");
