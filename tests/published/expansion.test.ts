@@ -85,7 +85,7 @@ describe("cascades of an 18 Kbit block", () => {
 });
 
 describe("blocks that cascade without fabric logic", () => {
-  // Virtex-5 FPGA User Guide UG190 v5.0, page 122 (read): two 32K x 1 make one 64K x 1, the only shape to do so.
+  // User guide UG190 v5.0, page 122 (read): two 32K x 1 make one 64K x 1, the only shape to do so.
   test.each(["1rw", "1r1w", "2rw"])("65536x1 is two 32768x1 without LUTs (%s)", async (ports) => {
     const { plan, layout } = await packed("xc7z020", 65_536, 1, ports);
     expect(tiles(plan)).toEqual(["2 x 32768x1"]);

@@ -154,7 +154,7 @@ describe("cutting stock, all maximal patterns listed", () => {
   test.each([
     {
       source:
-        "Chvatal, Linear Programming, chapter 13; widths and orders read at miro.gams.com/gallery/app_direct/cutstock; stock from memory; recomputed",
+        "Chvatal, Linear Programming, chapter 13; widths and orders read at a public model gallery; stock from memory; recomputed",
       stock: 100,
       widths: [45, 36, 31, 14],
       orders: [97, 610, 395, 211],
@@ -163,7 +163,7 @@ describe("cutting stock, all maximal patterns listed", () => {
       optimum: 453,
     },
     {
-      source: "Fourer, Gay & Kernighan, AMPL, 2nd edition, section 15; data from memory; recomputed",
+      source: "Fourer, Gay & Kernighan, textbook, 2nd edition, section 15; data from memory; recomputed",
       stock: 110,
       widths: [20, 45, 50, 55, 75],
       orders: [48, 35, 24, 10, 8],

@@ -69,7 +69,7 @@ describe.each(DEVICES)("on $device, a copy in one block of $depth x $width", (on
     },
   );
 
-  // One copy for each read port: the same papers; read at tomverbeure.github.io, Building Multiport Memories with
+  // One copy for each read port: the same papers; read in a public article, Building Multiport Memories with
   // Block RAMs (after LaForest et al., Composing Multi-Ported Memories on FPGAs, 2014).
   test.each([1, 2, 3, 4, 8])("one write, %i reads: a copy for each read", async (n) => {
     const { plan, memory } = await packed(one, n, 1, n === 1 ? "one-copy" : "replication");
@@ -108,7 +108,7 @@ describe("properties of the formulas", () => {
   });
 });
 
-// Read at tomverbeure.github.io, the article named above.
+// Read in the article named above.
 test("a register file of 32 x 32 bits in flip-flops takes 1,024; 4 reads and 2 writes for dual issue", async () => {
   const { plan, memory } = await packed({ ...ECP5, depth: 32, width: 32 }, 4, 2, "registers");
   expect(memory.registers).toBe(1024);
