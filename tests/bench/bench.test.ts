@@ -71,7 +71,15 @@ it("a tight system is proven, and its plan holds", async () => {
   const { design, device } = await draw(5, small(5));
   const plan = await pack(design, device);
   expect(plan.status).toBe("optimal");
-  expect(checkPlan(plan, design.requests, device)).toEqual([]);
+  expect(checkPlan(plan, design.requests, device, design.clockMHz)).toEqual([]);
+});
+
+it("a system whose memories take turns has blocks of more than two tenants, and its plan holds", async () => {
+  const options = { memories: [30, 40], device: "ecp5-85f", budget: "slack", turns: true } as const;
+  const { design, device } = await draw(6, options);
+  const plan = await pack(design, device);
+  expect(Math.max(...plan.blocks.map(({ tenants }) => tenants.length))).toBeGreaterThan(2);
+  expect(checkPlan(plan, design.requests, device, design.clockMHz)).toEqual([]);
 });
 
 describe("the figures", () => {

@@ -29,9 +29,10 @@ export function referenceOptions(seed: number): SystemOptions {
   };
 }
 
-/** The system of the proof section for a seed: 10 to 120 memories on ten devices with budgets of all sorts in turn. */
+/** The system of the proof section for a seed: 10 to 120 memories on ten devices with budgets of all sorts in turn; a third of them take turns. */
 export function proofOptions(seed: number): SystemOptions {
   const [device, most] = PROOF_DEVICES[seed % PROOF_DEVICES.length]!;
   const budget = BUDGETS[Math.floor(seed / PROOF_DEVICES.length) % BUDGETS.length]!;
-  return { memories: [10, most], device, budget };
+  const round = Math.floor(seed / (PROOF_DEVICES.length * BUDGETS.length));
+  return { memories: [10, most], device, budget, turns: round % 3 === 2 };
 }

@@ -72,7 +72,10 @@ function candidatesOf(choices: Choices, design: Design, device: Device, raw: boo
   );
 }
 
-/** The plain program of a design. `raw` false: only the candidates that the packer considers. */
+/**
+ * The plain program of a design. `raw` false: only the candidates that the packer considers. Throws RangeError where tenants
+ * take turns in a block (pumping, large exclusive groups): its patterns have two tenants at most.
+ */
 export function plainProgram(choices: Choices, design: Design, device: Device, raw = true): PlainProgram {
   const weights = unitWeights(device, design);
   const lists = candidatesOf(choices, design, device, raw);
@@ -110,7 +113,8 @@ export function plainProgram(choices: Choices, design: Design, device: Device, r
   /** For each share key, its pool, units and cells, and the row of each extent that occurs. */
   const keys = new Map<string, { pool: string; units: number; cells: number; rows: Map<number, number> }>();
   for (const candidate of all) {
-    for (const { shareKey, extent, units, cells } of candidate?.fragments ?? []) {
+    for (const { shareKey, extent, units, cells, stack } of candidate?.fragments ?? []) {
+      if (stack !== null) throw new RangeError("the plain program has patterns of two tenants only");
       let key = keys.get(shareKey);
       if (key === undefined) {
         key = { pool: candidate!.home, units, cells, rows: new Map() };

@@ -10,6 +10,7 @@ import {
   type MemoryRequest,
   type Plan,
   pack,
+  portsName,
   readers,
   requestBits,
   writers,
@@ -34,6 +35,11 @@ export interface SystemOptions {
   readonly budget: Budget;
   /** Tight only: draw again until the plan without limits breaks them; default false. */
   readonly mustBind?: boolean;
+  /**
+   * Default false. True: some memories may be pumped at twice the clock, and up to ten tables of one port are one exclusive
+   * group, so that blocks hold more than two tenants.
+   */
+  readonly turns?: boolean;
 }
 
 /** A generated system. */
@@ -49,6 +55,8 @@ const LIMITS_DEADLINE_MS = 20_000;
 const MOST_TRIES = 20;
 /** Depths are at most this many times nominal: 10 memories do not fill a large part. */
 const MOST_SCALE = 3;
+/** Changes with the generator, so that what an older one has kept is not taken. */
+const GENERATOR = "g2";
 const KEPT = new URL("../../bench/systems/", import.meta.url);
 
 function blockBits(device: Device, pool: string): number {
@@ -104,6 +112,28 @@ function drawing(seed: number, device: Device, count: number) {
 function fitted(seed: number, device: Device, count: number, share: number): MemoryRequest[] {
   const { at, scaleFor } = drawing(seed, device, count);
   return at(scaleFor(share));
+}
+
+/** A clock that every block of the device can double, in MHz. */
+function halfClock(device: Device): number {
+  return Math.floor(Math.min(200, ...device.blocks.map((kind) => kind.maxClockMHz ?? 200)) / 2);
+}
+
+/** Some memories may be pumped; the first tables of one port that stand alone are never accessed at one time. */
+function takingTurns(random: Random, requests: readonly MemoryRequest[]): MemoryRequest[] {
+  let grouped = 0;
+  const marked = requests.map((request) => {
+    const { ports, lane, instances, lockstep, exclusive, clocks, read, wordsPerAccess } = request;
+    const alone = lockstep === null && exclusive === null && clocks === 1 && read === "sync";
+    const table = portsName(ports) === "1rw" && lane === null && instances === 1;
+    if (alone && table && grouped < 10 && random.chance(70)) {
+      grouped += 1;
+      return { ...request, exclusive: { group: "turns", members: 1 } };
+    }
+    const equal = wordsPerAccess.read === wordsPerAccess.write;
+    return alone && equal && random.chance(30) ? { ...request, pump: 2 } : request;
+  });
+  return grouped > 1 ? marked : [...requests];
 }
 
 function limited(design: Design, blocks: Readonly<Record<string, number>>, luts: number | null): Design {
@@ -185,13 +215,12 @@ function binds(limits: Design["limits"], free: Plan): boolean {
  */
 export async function systemOf(seed: number, options: SystemOptions): Promise<System> {
   const device = findDevice(options.device);
-  const name = [seed, options.device, options.budget, ...options.memories, options.mustBind === true].join(
-    "-",
-  );
+  const { budget, memories, mustBind = false, turns = false } = options;
+  const name = [GENERATOR, seed, options.device, budget, ...memories, mustBind, turns].join("-");
   const kept = new URL(`${name}.json`, KEPT);
   if (existsSync(kept)) {
     const design = JSON.parse(readFileSync(kept, "utf8")) as Design;
-    return { seed, design, device, budget: options.budget };
+    return { seed, design, device, budget };
   }
   const system = await drawn(seed, options, device);
   mkdirSync(KEPT, { recursive: true });
@@ -207,10 +236,12 @@ export async function drawn(seed: number, options: SystemOptions, device: Device
     const random = randomFrom(seed * MOST_TRIES + attempt);
     const count = random.int(...options.memories);
     const share = (random.int(shares[0]!, shares[1]!) / 100) * shrink;
-    const requests = fitted(random.int(0, 2 ** 30), device, count, share);
+    const plain = fitted(random.int(0, 2 ** 30), device, count, share);
+    const requests = options.turns === true ? takingTurns(random, plain) : plain;
     const design = designOf(requests, {
       name: `system-${seed}`,
       device: device.name,
+      clockMHz: options.turns === true ? halfClock(device) : null,
       small: { lutDepth: null, registerBits: 512 },
     });
     const free = await solved(design, ample);
@@ -231,22 +262,22 @@ export async function drawn(seed: number, options: SystemOptions, device: Device
 const LARGEST = 1000;
 
 /**
- * A system of many distinct memories for the growth curve, drawn without packing it first. Depths are such that 1,000
- * memories ask for three tenths of the device's bits; fewer ask for less. `bound`: the pool with the most bits may hold only
- * as many bits as are asked for, so that padding has to go elsewhere; for devices of two pools.
+ * A system of many distinct memories for the growth curve, drawn without packing it first and without limits. Depths are such
+ * that 1,000 memories ask for three tenths of the device's bits; fewer ask for less.
  */
-export function largeSystem(count: number, deviceName: string, bound: boolean): System {
+export function largeSystem(count: number, deviceName: string): System {
   const device = findDevice(deviceName);
   const scale = drawing(LARGEST, device, LARGEST).scaleFor(0.3);
-  const requests = drawing(count, device, count).at(scale);
-  const design = designOf(requests, {
+  const design = designOf(drawing(count, device, count).at(scale), {
     name: `large-${count}`,
     device: device.name,
     small: { lutDepth: null, registerBits: 512 },
   });
-  if (!bound) return { seed: count, design, device, budget: "slack" };
-  const names = device.pools.map(({ name }) => name);
-  const main = names.reduce((a, b) => (poolBits(device, b) > poolBits(device, a) ? b : a));
-  const blocks = Math.ceil(demand(requests) / blockBits(device, main));
-  return { seed: count, design: limited(design, { [main]: blocks }, null), device, budget: "tight" };
+  return { seed: count, design, device, budget: "slack" };
+}
+
+/** The design with limits that its plan breaks: nine tenths of what the plan's main pool holds. */
+export function tightened(design: Design, device: Device, free: Plan): Design {
+  const pool = mainPool(free, device);
+  return limited(design, { [pool]: Math.floor(0.9 * used(free, pool)) }, null);
 }

@@ -25,7 +25,7 @@ const SIZES = [10, 30, 100, 300, 1000];
 const CURVES = [
   { device: "10ax115", budget: "free", colour: "#1b6ca8" },
   { device: "mpf300t", budget: "free", colour: "#b8561b" },
-  { device: "mpf300t", budget: "bound", colour: "#5a8f29" },
+  { device: "xcku5p", budget: "bound", colour: "#5a8f29" },
 ] as const;
 
 function correlator(cores: number): Design {
