@@ -208,26 +208,28 @@ class PackSolver {
       ...(best === null ? {} : { incumbent: worth(pack, objective, best) }),
     });
     this.closers.add(engine);
+    // With patterns left out, what an engine proves holds for those in play only; the relaxation's bound holds for all.
+    // Patterns that are not in play may cost other LUTs than multiples of the step of those that are.
+    const rounded = (value: number) =>
+      objective === "luts" ? Math.ceil(value - 1e-6) : roundUpBound(program, value);
+    const proven = complete ? known : relaxed === null ? known : Math.max(rounded(relaxed), known ?? 0);
     if (outcome.status === "infeasible") {
+      if (best === null) return complete ? "infeasible" : { held: null, bound: proven, cut };
       // Nothing among the columns that a better solution needs: what is in hand is the best.
-      if (best !== null && columns !== null) return { held: best, bound: worth(pack, objective, best), cut };
-      return best === null ? "infeasible" : { held: best, bound: known, cut };
+      return complete && columns !== null
+        ? { held: best, bound: worth(pack, objective, best), cut }
+        : { held: best, bound: proven, cut };
     }
-    if (outcome.status !== "optimal" && outcome.status !== "feasible")
-      return { held: best, bound: known, cut };
+    if (outcome.status !== "optimal" && outcome.status !== "feasible") {
+      return { held: best, bound: proven, cut };
+    }
     const counts = pack.columns.map(() => 0);
     columnOf.forEach((column, variable) => {
       if (column >= 0) counts[column] = outcome.x[variable]!;
     });
     const next: Held = { counts, patterns: usedPatterns(pack, patternOf, outcome.x) };
     if (best === null || worth(pack, objective, next) <= worth(pack, objective, best)) best = next;
-    // With patterns left out, the engine's bound holds for those in play only; the relaxation's holds for all.
-    if (!complete) {
-      // Patterns that are not in play may cost other LUTs than multiples of the step of those that are.
-      const rounded = (value: number) =>
-        objective === "luts" ? Math.ceil(value - 1e-6) : roundUpBound(program, value);
-      return { held: best, bound: relaxed === null ? null : rounded(relaxed), cut };
-    }
+    if (!complete) return { held: best, bound: proven, cut };
     const bound = outcome.bound === null ? known : Math.max(outcome.bound, known ?? outcome.bound);
     return { held: best, bound, cut };
   }
