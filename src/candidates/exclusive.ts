@@ -2,7 +2,7 @@ import { type MemoryRequest, multiplexer, portTotal, readers, shapeBits, writers
 import { type BlockUse, laneOf } from "./block-use.js";
 import { type Candidate, candidateDominates } from "./candidate.js";
 import type { GroupConfig } from "./group.js";
-import type { Setting } from "./memory-candidates.js";
+import { allows, type Setting } from "./memory-candidates.js";
 import { paretoSet } from "./pareto.js";
 import { blockRealisations } from "./realisation.js";
 import { placeStack } from "./stack-rows.js";
@@ -162,7 +162,7 @@ function stackCandidates(setting: Setting, pool: string, members: readonly Membe
   const request = requests[0]!;
   const allowed = requests.every(
     (each) =>
-      (each.homes === null || each.homes.includes(pool)) &&
+      allows(each, pool) &&
       (each.realisation === null || each.realisation === "one-copy") &&
       Math.max(each.wordsPerAccess.read, each.wordsPerAccess.write) === 1,
   );
@@ -265,7 +265,7 @@ export function sharingCandidates(setting: Setting, group: string, owner: string
   const { use, readPorts } = one.groups[0]!;
   const found: Candidate[] = [];
   for (const { name: pool } of setting.device.pools) {
-    if (request.homes !== null && !request.homes.includes(pool)) continue;
+    if (!allows(request, pool)) continue;
     const options = tileOptions(setting.device, pool, request, use, {
       lanesNeeded: word.stretches > 1,
       mixedPorts: false,

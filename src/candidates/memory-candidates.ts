@@ -14,7 +14,7 @@ export interface Setting {
 }
 
 /** Whether a request's own `in` list lets it live there. */
-function allows(request: MemoryRequest, home: string): boolean {
+export function allows(request: MemoryRequest, home: string): boolean {
   return request.homes === null || request.homes.includes(home);
 }
 

@@ -21,6 +21,8 @@ import { type PackProgram, type Spending, type StackKey, typeIndex } from "../pr
 /** Items `first` to `first + count - 1` of a request or a group, all held by one candidate. */
 interface Run {
   readonly candidate: Candidate;
+  /** Every block use of one item. */
+  readonly uses: readonly BlockUse[];
   readonly parts: readonly Part[];
   /** For each part of the candidate, the request it stands for. */
   readonly requests: readonly number[];
@@ -92,6 +94,7 @@ function runsOf(pack: PackProgram, counts: readonly number[]): Run[] {
       if (joined === null) continue;
       runs.push({
         candidate: joined,
+        uses: candidateUses(joined),
         parts: stackedParts.map((part) => group.parts[part]!),
         requests: stackedParts.map((part) => group.requests[part]!),
         first,
@@ -107,6 +110,7 @@ function runsOf(pack: PackProgram, counts: readonly number[]): Run[] {
     const { part, member } = group.members[column.place]!;
     runs.push({
       candidate: column.candidate,
+      uses: candidateUses(column.candidate),
       parts: [{ request: group.parts[part]!.request, members: 1 }],
       requests: [group.requests[part]!],
       first: member * group.copies,
@@ -119,9 +123,11 @@ function runsOf(pack: PackProgram, counts: readonly number[]): Run[] {
   pack.columns.forEach((column, index) => {
     if (column.sort !== "request" || !counts[index]) return;
     const { request } = choices.requests[column.owner]!;
+    const uses = candidateUses(column.candidate);
     for (const { first, count } of alone[column.owner]!.take(counts[index]!)) {
       runs.push({
         candidate: column.candidate,
+        uses,
         parts: [{ request, members: 1 }],
         requests: [column.owner],
         first,
@@ -281,7 +287,7 @@ function blocksOf(pack: PackProgram, spending: Spending, runs: readonly Run[]): 
   };
   const tokens = new Map<string, Token[]>();
   for (const run of runs) {
-    for (const use of candidateUses(run.candidate)) {
+    for (const use of run.uses) {
       if (use.fragment === null) {
         push(use, tenantsOf(run, use, run.first, alone(use)), run.count);
         continue;
@@ -359,8 +365,7 @@ function sameLayout(a: Layout, b: Layout): boolean {
 function layoutsOf(choices: Choices, runs: readonly Run[]): Layout[][] {
   const layouts = choices.requests.map((): Layout[] => []);
   for (const run of runs) {
-    const { candidate } = run;
-    const uses = candidateUses(candidate);
+    const { candidate, uses } = run;
     const owners = run.parts.flatMap(({ request }, part) =>
       Array.from({ length: run.members[part]! }, (_, member) => ({ request, part, member })),
     );

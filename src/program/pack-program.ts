@@ -79,7 +79,14 @@ export const OBJECTIVES: readonly Objective[] = ["blocks", "luts", "cascade"];
 export interface PackProgram {
   readonly choices: Choices;
   readonly columns: readonly Column[];
+  /** Indices of the columns of each request and of each group. */
+  readonly columnsOf: {
+    readonly requests: readonly (readonly number[])[];
+    readonly groups: readonly (readonly number[])[];
+  };
   readonly shareKeys: readonly ShareKey[];
+  /** Index of each share key by its name. */
+  readonly keyIndex: ReadonlyMap<string, number>;
   readonly budgets: readonly Budget[];
   /** Objective weight of one shared block of each key. */
   readonly sharedWeight: readonly number[];
@@ -108,15 +115,13 @@ export function fragmentTimes(choices: Choices, column: Column, key: ShareKey): 
   return columnTimes(choices, column) / keyTimes(key);
 }
 
+function sameType(a: FragmentType, b: FragmentType): boolean {
+  return a.rows === b.rows && a.owner === b.owner && a.turns[0] === b.turns[0] && a.turns[1] === b.turns[1];
+}
+
 /** Index of a fragment's type in its key. */
 export function typeIndex(key: StackKey, { stack }: Fragment): number {
-  return key.types.findIndex(
-    (type) =>
-      type.rows === stack!.rows &&
-      type.owner === stack!.owner &&
-      type.turns[0] === stack!.turns[0] &&
-      type.turns[1] === stack!.turns[1],
-  );
+  return key.types.findIndex((type) => sameType(type, stack!));
 }
 
 function shareKeysOf(chosen: readonly (Candidate | null)[], copies: readonly number[]): ShareKey[] {
@@ -132,14 +137,8 @@ function shareKeysOf(chosen: readonly (Candidate | null)[], copies: readonly num
       first.set(fragment.shareKey, entry);
       const { stack } = fragment;
       if (stack === null) continue;
-      const known = entry.types.some(
-        ({ rows, turns, owner }) =>
-          rows === stack.rows &&
-          owner === stack.owner &&
-          turns[0] === stack.turns[0] &&
-          turns[1] === stack.turns[1],
-      );
-      if (!known) entry.types.push({ rows: stack.rows, turns: stack.turns, owner: stack.owner });
+      const { rows, turns, owner } = stack;
+      if (!entry.types.some((type) => sameType(type, stack))) entry.types.push({ rows, turns, owner });
     }
   }
   return [...first].map(([name, { pool, fragment, times, types }]) => {
@@ -217,10 +216,22 @@ export function packProgram(choices: Choices, design: Design, device: Device): P
       weight: 1,
     });
   }
+  const ownedBy = (own: (column: Column) => boolean, owners: number): number[][] => {
+    const lists = Array.from({ length: owners }, (): number[] => []);
+    columns.forEach((column, index) => {
+      if (own(column)) lists[column.owner]!.push(index);
+    });
+    return lists;
+  };
   return {
     choices,
     columns,
+    columnsOf: {
+      requests: ownedBy(({ sort }) => sort === "request", choices.requests.length),
+      groups: ownedBy(({ sort }) => sort !== "request", choices.groups.length),
+    },
     shareKeys,
+    keyIndex: new Map(shareKeys.map((key, index) => [key.name, index])),
     budgets,
     sharedWeight: shareKeys.map((key) => key.units * keyTimes(key) * weights.get(key.pool)!),
     patternLuts: (key, pattern) =>
@@ -337,21 +348,20 @@ export function stageProgram(pack: PackProgram, stage: Stage): StagedProgram {
       : []),
   ];
   const rows: IntegerProgram["rows"][number][] = [];
-  const byOwner = (sort: Column["sort"], owner: number) =>
-    active.filter((column) => columns[column]!.sort === sort && columns[column]!.owner === owner);
+  const inPlay = (list: readonly number[]) => list.filter((column) => variableOf.has(column));
   choices.requests.forEach(({ request }, owner) => {
-    const own = byOwner("request", owner);
+    const own = inPlay(pack.columnsOf.requests[owner]!);
     if (stage.owners !== null && !stage.owners.requests.has(owner)) return;
     const row = own.map((column) => ({ variable: variableOf.get(column)!, coefficient: 1 }));
     let grouped = false;
-    choices.groups.forEach((group, index) => {
+    choices.groups.forEach((group, groupIndex) => {
       group.requests.forEach((member, part) => {
         if (member !== owner) return;
         grouped = true;
-        for (const column of byOwner("group", index)) {
-          const { config } = columns[column] as Extract<Column, { sort: "group" }>;
-          const alone = config.alone[part]!;
-          if (alone > 0) row.push({ variable: variableOf.get(column)!, coefficient: -alone });
+        for (const index of inPlay(pack.columnsOf.groups[groupIndex]!)) {
+          const column = columns[index]!;
+          const alone = column.sort === "group" ? column.config.alone[part]! : 0;
+          if (alone > 0) row.push({ variable: variableOf.get(index)!, coefficient: -alone });
         }
       });
     });
@@ -360,10 +370,11 @@ export function stageProgram(pack: PackProgram, stage: Stage): StagedProgram {
   });
   choices.groups.forEach((group, owner) => {
     if (stage.owners !== null && !stage.owners.groups.has(owner)) return;
+    const inGroup = inPlay(pack.columnsOf.groups[owner]!);
     group.members.forEach((_, place) => {
-      const own = byOwner("member", owner).filter((column) => {
-        const entry = columns[column]!;
-        return entry.sort === "member" && entry.place === place;
+      const own = inGroup.filter((index) => {
+        const column = columns[index]!;
+        return column.sort === "member" && column.place === place;
       });
       rows.push({
         name: `m${owner}_${place}`,
@@ -375,7 +386,7 @@ export function stageProgram(pack: PackProgram, stage: Stage): StagedProgram {
     if (group.members.length > 0) return;
     rows.push({
       name: `g${owner}`,
-      terms: byOwner("group", owner).map((column) => ({
+      terms: inGroup.map((column) => ({
         variable: variableOf.get(column)!,
         coefficient: 1,
       })),

@@ -31,12 +31,11 @@ export interface Spending {
 function demands(pack: PackProgram, counts: readonly number[], used: readonly number[]) {
   const extents = pack.shareKeys.map((): FragmentCount[] => []);
   const types = pack.shareKeys.map((key) => (key.sort === "stack" ? key.types.map(() => 0) : []));
-  const keyIndex = new Map(pack.shareKeys.map((key, index) => [key.name, index]));
   for (const index of used) {
     const column = pack.columns[index]!;
     const count = counts[index]!;
     for (const fragment of columnCandidate(column)?.fragments ?? []) {
-      const at = keyIndex.get(fragment.shareKey)!;
+      const at = pack.keyIndex.get(fragment.shareKey)!;
       const key = pack.shareKeys[at]!;
       const items = count * fragmentTimes(pack.choices, column, key);
       if (key.sort === "pair") extents[at]!.push({ extent: fragment.extent, count: items });

@@ -1,5 +1,5 @@
 import { columnCandidate, type FragmentCount, type PackProgram } from "../program/index.js";
-import type { Component } from "./start.js";
+import type { Component } from "./components.js";
 
 /** One way to settle all items of a component: how many of each of its columns. */
 export interface Decision {
@@ -42,19 +42,16 @@ function ofComponent(
   columns: ReadonlySet<number>,
 ): Counts[] | null {
   const columnsOf = (request: number): Counts[] =>
-    pack.columns.flatMap((column, index) =>
-      column.sort === "request" && column.owner === request && columns.has(index)
-        ? [new Map([[index, 1]])]
-        : [],
-    );
+    pack.columnsOf.requests[request]!.flatMap((index) => (columns.has(index) ? [new Map([[index, 1]])] : []));
   if (group === null) {
     const request = requests[0]!;
     return multisets(columnsOf(request), pack.choices.requests[request]!.request.instances);
   }
   if (pack.choices.groups[group]!.members.length > 0) return null;
   const options: Counts[] = [];
-  for (const [index, column] of pack.columns.entries()) {
-    if (column.sort !== "group" || column.owner !== group || !columns.has(index)) continue;
+  for (const index of pack.columnsOf.groups[group]!) {
+    const column = pack.columns[index]!;
+    if (column.sort !== "group" || !columns.has(index)) continue;
     let partial: Counts[] = [new Map([[index, 1]])];
     for (const [part, members] of column.config.alone.entries()) {
       if (members === 0) continue;
@@ -68,8 +65,8 @@ function ofComponent(
 }
 
 /**
- * The decisions of each of the given components over some columns. Null where one has too many, is a large exclusive group, or where blocks
- * are shared in turns, which are not listed here.
+ * The decisions of each of the given components over some columns. Null where one has too many or is a large exclusive
+ * group, or where blocks are shared in turns: those are not listed here.
  */
 export function decisionsOf(
   pack: PackProgram,
@@ -77,7 +74,6 @@ export function decisionsOf(
   columns: ReadonlySet<number>,
 ): Decision[][] | null {
   if (pack.shareKeys.some(({ sort }) => sort === "stack")) return null;
-  const keyIndex = new Map(pack.shareKeys.map((key, index) => [key.name, index]));
   const lists: Decision[][] = [];
   for (const component of chosen) {
     const found = ofComponent(pack, component, columns);
@@ -87,7 +83,7 @@ export function decisionsOf(
         const held = new Map<number, Map<number, number>>();
         for (const [column, count] of counts) {
           for (const { shareKey, extent } of columnCandidate(pack.columns[column]!)?.fragments ?? []) {
-            const key = keyIndex.get(shareKey)!;
+            const key = pack.keyIndex.get(shareKey)!;
             const extents = held.get(key) ?? new Map<number, number>();
             extents.set(extent, (extents.get(extent) ?? 0) + count);
             held.set(key, extents);

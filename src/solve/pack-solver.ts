@@ -11,12 +11,14 @@ import {
 } from "../program/index.js";
 import { roundUpBound } from "./bound.js";
 import { generatePatterns } from "./column-generation.js";
+import { type Component, components } from "./components.js";
 import { decisionsOf } from "./decisions.js";
-import { type Cut, priceColumns } from "./prices.js";
+import type { Cut } from "./limits.js";
+import { cutOf, priceColumns } from "./prices.js";
 import type { Engine } from "./protocol.js";
 import { search } from "./search.js";
 import { solve } from "./solve.js";
-import { type Component, components, independentBest, independentBound, repaired } from "./start.js";
+import { independentBest, independentBound, repaired } from "./start.js";
 
 /** How long and with what a pack program may be solved. */
 export interface PackSolveOptions {
@@ -140,18 +142,10 @@ class PackSolver {
     let known: number | null = null;
     if (objective !== "overrun" && stage.budgets !== "soft" && (this.options.engine ?? "auto") === "auto") {
       const settled = stage.settled as { objective: Objective; value: number }[];
-      const budgets = stage.budgets === "hard";
       const start = best === null ? null : { counts: best.counts, value: worth(pack, objective, best) };
-      const priced = priceColumns({
-        pack,
-        components: chosen,
-        objective,
-        settled,
-        budgets,
-        cuts,
-        incumbent: start,
-      });
-      cut = priced.cut;
+      const task = { pack, objective, settled, budgets: stage.budgets === "hard", cuts };
+      const priced = priceColumns({ ...task, components: chosen, incumbent: start });
+      cut = (value) => cutOf(priced, value);
       if (priced.incumbent !== null && priced.incumbent !== start) {
         best = { counts: priced.incumbent.counts, patterns: null };
       }
@@ -164,34 +158,15 @@ class PackSolver {
       known = priced.bound;
       const decisions = decisionsOf(pack, chosen, columns);
       if (decisions !== null) {
-        const found = search({
-          pack,
-          decisions,
-          objective,
-          settled,
-          budgets,
-          cuts,
-          incumbent: priced.incumbent,
-          nodeLimit: NODE_LIMIT,
-        });
-        if (found.status === "infeasible") {
-          if (best === null) this.closers.add("search");
-          return best === null ? "infeasible" : { held: best, bound: value, cut };
+        const found = search({ ...task, decisions, priced, nodeLimit: NODE_LIMIT });
+        if (found.status !== "open") this.closers.add("search");
+        if (found.status === "infeasible") return "infeasible";
+        const incumbent = found.status === "optimal" ? found : found.incumbent;
+        if (incumbent !== null && incumbent.value < value) {
+          best = { counts: incumbent.counts, patterns: null };
         }
-        if (found.status === "optimal") {
-          this.closers.add("search");
-          const better = found.value < value;
-          return {
-            held: better || best === null ? { counts: found.counts, patterns: null } : best,
-            bound: found.value,
-            cut,
-          };
-        }
-        if (found.counts !== null && (found.value ?? value) < value) {
-          best = { counts: found.counts, patterns: null };
-        }
+        if (found.status === "optimal") return { held: best, bound: found.value, cut };
         columns = found.columns;
-        known = Math.max(known, found.bound);
       }
     }
     const complete = pack.shareKeys.every((key) => key.sort === "pair" || key.complete);

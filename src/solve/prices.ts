@@ -1,31 +1,13 @@
-import {
-  columnCandidate,
-  halvesAt,
-  type Objective,
-  type PackProgram,
-  spendingOf,
-  thresholds,
-} from "../program/index.js";
-import type { Component } from "./start.js";
+import { columnCandidate, halvesAt, type PackProgram, spendingOf, thresholds } from "../program/index.js";
+import type { Component } from "./components.js";
+import { type Cut, EPSILON, type Limit, limitsOf, type StageTask, sharedCostOf } from "./limits.js";
+import { cheapest, configPrice, type Part, partsOf, settle } from "./parts.js";
 
-/** One stage of the pack program, as far as prices go. */
-export interface PriceTask {
-  readonly pack: PackProgram;
+/** A stage, the components to settle, and what is in hand. */
+export interface PriceTask extends StageTask {
   readonly components: readonly Component[];
-  readonly objective: Objective;
-  readonly settled: readonly { readonly objective: Objective; readonly value: number }[];
-  /** Whether the budgets of the pack program are limits. */
-  readonly budgets: boolean;
-  /** What earlier stages proved about every solution that is still allowed. */
-  readonly cuts: readonly Cut[];
   /** A known solution and its value; null: none. */
   readonly incumbent: { readonly counts: readonly number[]; readonly value: number } | null;
-}
-
-/** An inequality over columns that holds for every solution: sum of spends <= limit. */
-export interface Cut {
-  readonly spends: readonly number[];
-  readonly limit: number;
 }
 
 /** What the prices prove, and the best solution met on the way. */
@@ -37,20 +19,14 @@ export interface Priced {
   readonly columns: ReadonlySet<number>;
   /** The objective of no solution reaches this: a bound that does shows that there is none. */
   readonly ceiling: number;
-  /** What holds for every solution of the given value or better: the prices of its columns stay within the gap. */
-  readonly cut: (value: number) => Cut;
+  /** Price of one item of each column. With `constant` they add up to no more than the objective of any solution. */
+  readonly costs: Float64Array;
+  readonly constant: number;
+  /** Blocks of each key that one item of a column takes at least, as the prices count them. */
+  readonly blocks: ReadonlyMap<number, ReadonlyMap<number, number>>;
 }
 
-const EPSILON = 1e-6;
 const STEPS = 200;
-
-/** A component's columns: those of its requests by part, and the layouts of its group. */
-interface Part {
-  readonly items: number;
-  readonly requests: readonly (readonly number[])[];
-  /** null: a request by itself. */
-  readonly configs: readonly { readonly column: number; readonly alone: readonly number[] }[] | null;
-}
 
 /**
  * A Lagrangian relaxation of a stage: limits are priced by a subgradient method and a shared block counts by one
@@ -60,19 +36,10 @@ interface Part {
  */
 export function priceColumns(task: PriceTask): Priced {
   const { pack, objective } = task;
-  const none = pack.shareKeys.map(() => 0);
-  const limits = [
-    ...(task.budgets ? pack.budgets : []),
-    ...task.settled.map(({ objective: kept, value }) => ({
-      spends: pack.costs[kept],
-      shared: kept === "blocks" ? pack.sharedWeight : none,
-      limit: value,
-    })),
-    ...task.cuts.map(({ spends, limit }) => ({ spends, shared: none, limit })),
-  ];
+  const limits = limitsOf(task);
   const own = pack.costs[objective];
-  const sharedCost = objective === "blocks" ? pack.sharedWeight : none;
-  const parts = partsOf(task);
+  const sharedCost = sharedCostOf(pack, objective);
+  const parts = partsOf(pack, task.components);
   const active = parts.flatMap(({ requests, configs }) => [
     ...requests.flat(),
     ...(configs ?? []).map(({ column }) => column),
@@ -82,8 +49,10 @@ export function priceColumns(task: PriceTask): Priced {
     1 +
     active.reduce((sum, column) => {
       const fragments = columnCandidate(pack.columns[column]!)?.fragments ?? [];
-      const keys = new Map(pack.shareKeys.map((key, index) => [key.name, sharedCost[index]!]));
-      const shared = fragments.reduce((total, { shareKey }) => total + keys.get(shareKey)!, 0);
+      const shared = fragments.reduce(
+        (total, { shareKey }) => total + sharedCost[pack.keyIndex.get(shareKey)!]!,
+        0,
+      );
       return sum + (own[column]! + shared) * itemsOf(pack, column);
     }, 0);
 
@@ -97,7 +66,7 @@ export function priceColumns(task: PriceTask): Priced {
     incumbent = { counts, value };
   };
 
-  let best: { bound: number; costs: Float64Array; constant: number } | null = null;
+  let best: Pick<Priced, "bound" | "costs" | "constant" | "blocks"> | null = null;
   for (const blocks of blockChoices(pack, active)) {
     let prices = limits.map(() => 0);
     let kept: { prices: number[]; bound: number } | null = null;
@@ -110,7 +79,7 @@ export function priceColumns(task: PriceTask): Priced {
       const counts = pack.columns.map(() => 0);
       for (const part of parts) bound += settle(part, costs, counts);
       if (step % 8 === 0 || step === STEPS - 1) offer(counts);
-      if (best === null || bound > best.bound) best = { bound, costs, constant };
+      if (best === null || bound > best.bound) best = { bound, costs, constant, blocks };
       const target = incumbent?.value ?? ceiling;
       if (Math.ceil(bound - EPSILON) >= target || limits.length === 0) break;
       if (kept === null || bound > kept.bound + 1e-9) {
@@ -139,7 +108,7 @@ export function priceColumns(task: PriceTask): Priced {
       prices = prices.map((price, l) => Math.max(0, price + length * gradient[l]!));
     }
   }
-  const { bound, costs, constant } = best!;
+  const { bound, costs, constant, blocks } = best!;
   const target = incumbent?.value ?? ceiling;
   const columns = new Set<number>();
   for (const part of parts) {
@@ -147,8 +116,12 @@ export function priceColumns(task: PriceTask): Priced {
       if (Math.ceil(bound + above - EPSILON) < target) columns.add(column);
     }
   }
-  const cut = (value: number) => ({ spends: Array.from(costs), limit: value - constant + EPSILON });
-  return { bound: Math.ceil(bound - EPSILON), incumbent, columns, ceiling, cut };
+  return { bound: Math.ceil(bound - EPSILON), incumbent, columns, ceiling, costs, constant, blocks };
+}
+
+/** What holds for every solution of the given value or better: the prices of its columns stay within the gap. */
+export function cutOf({ costs, constant }: Priced, value: number): Cut {
+  return { spends: Array.from(costs), limit: value - constant + EPSILON };
 }
 
 function itemsOf(pack: PackProgram, column: number): number {
@@ -159,49 +132,12 @@ function itemsOf(pack: PackProgram, column: number): number {
     : pack.choices.groups[owner]!.copies;
 }
 
-function partsOf({ pack, components }: PriceTask): Part[] {
-  const ofRequest = new Map<number, number[]>();
-  const ofGroup = new Map<number, number[]>();
-  pack.columns.forEach(({ sort, owner }, index) => {
-    const map = sort === "request" ? ofRequest : ofGroup;
-    map.set(owner, [...(map.get(owner) ?? []), index]);
-  });
-  return components.flatMap(({ requests, group }): Part[] => {
-    const lists = requests.map((request) => ofRequest.get(request) ?? []);
-    if (group === null) {
-      return [
-        { items: pack.choices.requests[requests[0]!]!.request.instances, requests: lists, configs: null },
-      ];
-    }
-    const own = ofGroup.get(group) ?? [];
-    const { members, copies } = pack.choices.groups[group]!;
-    if (members.length > 0) {
-      return members.map((_, place) => ({
-        items: 1,
-        requests: [
-          own.filter((index) => {
-            const column = pack.columns[index]!;
-            return column.sort === "member" && column.place === place;
-          }),
-        ],
-        configs: null,
-      }));
-    }
-    const configs = own.flatMap((index) => {
-      const column = pack.columns[index]!;
-      return column.sort === "group" ? [{ column: index, alone: column.config.alone }] : [];
-    });
-    return [{ items: copies, requests: lists, configs }];
-  });
-}
-
 /** Blocks of each key that one item of a column takes, for each choice of thresholds worth trying. */
 function blockChoices(pack: PackProgram, active: readonly number[]): Map<number, Map<number, number>>[] {
-  const keyIndex = new Map(pack.shareKeys.map((key, index) => [key.name, index]));
   const extents = pack.shareKeys.map(() => new Set<number>());
   for (const column of active) {
     for (const { shareKey, extent } of columnCandidate(pack.columns[column]!)?.fragments ?? []) {
-      extents[keyIndex.get(shareKey)!]!.add(extent);
+      extents[pack.keyIndex.get(shareKey)!]!.add(extent);
     }
   }
   const lists = pack.shareKeys.map((key, index) =>
@@ -217,7 +153,7 @@ function blockChoices(pack: PackProgram, active: readonly number[]): Map<number,
     for (const column of active) {
       const held = new Map<number, number>();
       for (const { shareKey, extent, cells } of columnCandidate(pack.columns[column]!)?.fragments ?? []) {
-        const index = keyIndex.get(shareKey)!;
+        const index = pack.keyIndex.get(shareKey)!;
         const part =
           pack.shareKeys[index]!.sort === "pair"
             ? halvesAt(extent, chosen[index]!, cells) / 2
@@ -235,7 +171,7 @@ function columnPrices(
   active: readonly number[],
   own: readonly number[],
   sharedCost: readonly number[],
-  limits: readonly { readonly spends: readonly number[]; readonly shared: readonly number[] }[],
+  limits: readonly Limit[],
   prices: readonly number[],
   blocks: ReadonlyMap<number, ReadonlyMap<number, number>>,
 ): Float64Array {
@@ -251,43 +187,6 @@ function columnPrices(
     costs[column] = cost;
   }
   return costs;
-}
-
-function cheapest(list: readonly number[], costs: Float64Array): number | null {
-  let best: number | null = null;
-  for (const column of list) if (best === null || costs[column]! < costs[best]!) best = column;
-  return best;
-}
-
-/** Gives every item of a part its cheapest choice; returns the price of them all. */
-function settle(part: Part, costs: Float64Array, counts: number[]): number {
-  const best = part.requests.map((list) => cheapest(list, costs));
-  if (part.configs === null) {
-    counts[best[0]!]! += part.items;
-    return part.items * costs[best[0]!]!;
-  }
-  let winner: { column: number; alone: readonly number[]; price: number } | null = null;
-  for (const config of part.configs) {
-    const price = configPrice(config, best, costs);
-    if (winner === null || price < winner.price) winner = { ...config, price };
-  }
-  counts[winner!.column]! += part.items;
-  winner!.alone.forEach((members, index) => {
-    if (members > 0) counts[best[index]!]! += members * part.items;
-  });
-  return part.items * winner!.price;
-}
-
-function configPrice(
-  { column, alone }: { readonly column: number; readonly alone: readonly number[] },
-  best: readonly (number | null)[],
-  costs: Float64Array,
-): number {
-  return alone.reduce((sum, members, index) => {
-    if (members === 0) return sum;
-    const own = best[index];
-    return own === null || own === undefined ? Number.POSITIVE_INFINITY : sum + members * costs[own]!;
-  }, costs[column]!);
 }
 
 /** How much dearer the whole gets, at least, when one item of a column is in use. */

@@ -1,0 +1,46 @@
+import type { Objective, PackProgram } from "../program/index.js";
+
+/** One stage of the pack program that keeps its budgets or has none. */
+export interface StageTask {
+  readonly pack: PackProgram;
+  readonly objective: Objective;
+  readonly settled: readonly { readonly objective: Objective; readonly value: number }[];
+  /** Whether the budgets of the pack program are limits. */
+  readonly budgets: boolean;
+  /** What earlier stages proved about every solution that is still allowed. */
+  readonly cuts: readonly Cut[];
+}
+
+/** An inequality over columns that holds for every solution: sum of spends <= limit. */
+export interface Cut {
+  readonly spends: readonly number[];
+  readonly limit: number;
+}
+
+/** A limit on what columns and shared blocks spend. */
+export interface Limit extends Cut {
+  /** What one shared block of each key spends. */
+  readonly shared: readonly number[];
+}
+
+/** Floating point slack of prices and sums. */
+export const EPSILON = 1e-6;
+
+/** Everything that limits a stage: budgets, the values of earlier stages, and cuts. */
+export function limitsOf({ pack, settled, budgets, cuts }: StageTask): Limit[] {
+  const none = pack.shareKeys.map(() => 0);
+  return [
+    ...(budgets ? pack.budgets : []),
+    ...settled.map(({ objective, value }) => ({
+      spends: pack.costs[objective],
+      shared: sharedCostOf(pack, objective),
+      limit: value,
+    })),
+    ...cuts.map(({ spends, limit }) => ({ spends, shared: none, limit })),
+  ];
+}
+
+/** What one shared block of each key adds to an objective. */
+export function sharedCostOf(pack: PackProgram, objective: Objective): readonly number[] {
+  return objective === "blocks" ? pack.sharedWeight : pack.shareKeys.map(() => 0);
+}

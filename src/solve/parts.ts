@@ -1,0 +1,80 @@
+import type { PackProgram } from "../program/index.js";
+import type { Component } from "./components.js";
+
+/** A component's columns: those of its requests by part, and the layouts of its group. */
+export interface Part {
+  readonly items: number;
+  readonly requests: readonly (readonly number[])[];
+  /** null: a request by itself. */
+  readonly configs: readonly { readonly column: number; readonly alone: readonly number[] }[] | null;
+}
+
+/** The parts of components: one for each, or for each member of a large exclusive group. */
+export function partsOf(pack: PackProgram, components: readonly Component[]): Part[] {
+  return components.flatMap(({ requests, group }): Part[] => {
+    const lists = requests.map((request) => pack.columnsOf.requests[request]!);
+    if (group === null) {
+      return [
+        { items: pack.choices.requests[requests[0]!]!.request.instances, requests: lists, configs: null },
+      ];
+    }
+    const own = pack.columnsOf.groups[group]!;
+    const { members, copies } = pack.choices.groups[group]!;
+    if (members.length > 0) {
+      return members.map((_, place) => ({
+        items: 1,
+        requests: [
+          own.filter((index) => {
+            const column = pack.columns[index]!;
+            return column.sort === "member" && column.place === place;
+          }),
+        ],
+        configs: null,
+      }));
+    }
+    const configs = own.flatMap((index) => {
+      const column = pack.columns[index]!;
+      return column.sort === "group" ? [{ column: index, alone: column.config.alone }] : [];
+    });
+    return [{ items: copies, requests: lists, configs }];
+  });
+}
+
+/** The column of least cost; null where there is none. */
+export function cheapest(list: readonly number[], costs: Float64Array): number | null {
+  let best: number | null = null;
+  for (const column of list) if (best === null || costs[column]! < costs[best]!) best = column;
+  return best;
+}
+
+/** Gives every item of a part its cheapest choice; returns the price of them all. */
+export function settle(part: Part, costs: Float64Array, counts: number[]): number {
+  const best = part.requests.map((list) => cheapest(list, costs));
+  if (part.configs === null) {
+    counts[best[0]!]! += part.items;
+    return part.items * costs[best[0]!]!;
+  }
+  let winner: { column: number; alone: readonly number[]; price: number } | null = null;
+  for (const config of part.configs) {
+    const price = configPrice(config, best, costs);
+    if (winner === null || price < winner.price) winner = { ...config, price };
+  }
+  counts[winner!.column]! += part.items;
+  winner!.alone.forEach((members, index) => {
+    if (members > 0) counts[best[index]!]! += members * part.items;
+  });
+  return part.items * winner!.price;
+}
+
+/** Cost of a layout with the cheapest choice for each member that it leaves alone. */
+export function configPrice(
+  { column, alone }: { readonly column: number; readonly alone: readonly number[] },
+  best: readonly (number | null)[],
+  costs: Float64Array,
+): number {
+  return alone.reduce((sum, members, index) => {
+    if (members === 0) return sum;
+    const own = best[index];
+    return own === null || own === undefined ? Number.POSITIVE_INFINITY : sum + members * costs[own]!;
+  }, costs[column]!);
+}
