@@ -1,8 +1,7 @@
 /**
  * Text of the user in, checked data out. In: the text of a design or device file. Out: a design (its structures
- * turned into memory requests) or a device, or diagnostics, each with its place in the text; or an edited text. May
- * import: model and
- * structures. Nothing here prints; `printDiagnostics` gives the text to print.
+ * turned into memory requests) or a device, or diagnostics, each with its place in the text; or an edited text.
+ * May import: model and structures. Nothing here prints; `printDiagnostics` gives the text to print.
  */
 export { checkAgainstDevice } from "./check-against-device.js";
 export { type DesignRead, type HomeName, loadDesign, type ReadDesign, readDesign } from "./design.js";
