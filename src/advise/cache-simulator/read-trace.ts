@@ -33,7 +33,8 @@ export async function readTrace(
     }
   } catch (error) {
     const { code, message } = error as NodeJS.ErrnoException;
-    if (error instanceof TraceError || code === undefined) throw error;
+    // Codes of the system (ENOENT) and of the unpacker (Z_DATA_ERROR); others are faults of ours.
+    if (typeof code !== "string" || !/^(?:E(?!RR_)|Z_)/.test(code)) throw error;
     if (code === "ENOENT") throw new TraceError(file, null, null, "no such file");
     if (code === "EISDIR") throw new TraceError(file, null, null, "expected a file, found a directory");
     const at = lines.lines === 0 ? null : lines.lines + 1;

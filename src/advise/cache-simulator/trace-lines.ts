@@ -15,7 +15,7 @@ const NINE = 57;
 const LOWER_X = 120;
 const BYTE_ORDER_MARK = [0xef, 0xbb, 0xbf];
 
-const KIND_BYTES = ACCESS_KINDS.map((kind) => Buffer.from(kind));
+const KIND_BYTES: readonly Buffer[] = ACCESS_KINDS.map((kind) => Buffer.from(kind));
 const TWO_32 = 2 ** 32;
 
 /** Batches of this many accesses at most are handed on. */
@@ -78,8 +78,7 @@ export class TraceLines {
   }
 
   private flush(): void {
-    if (this.count > 0)
-      this.take({ length: this.count, kinds: this.kinds, low: this.low, high: this.high });
+    if (this.count > 0) this.take({ length: this.count, kinds: this.kinds, low: this.low, high: this.high });
     this.count = 0;
   }
 
@@ -97,11 +96,12 @@ export class TraceLines {
         continue;
       }
       // The three kinds differ in their first letters.
-      const kind = first === 102 ? 0 : first === 114 ? 1 : first === 119 ? 2 : -1;
-      const word = KIND_BYTES[kind] ?? null;
+      const kind: number = first === 102 ? 0 : first === 114 ? 1 : first === 119 ? 2 : -1;
+      const word = KIND_BYTES[kind];
       let letters = 0;
-      if (word !== null) while (letters < word.length && bytes[at + letters] === word[letters]) letters += 1;
-      if (word === null || letters < word.length) {
+      if (word !== undefined)
+        while (letters < word.length && bytes[at + letters] === word[letters]) letters += 1;
+      if (word === undefined || letters < word.length) {
         if (this.headerMayCome && isHeader(bytes, start)) {
           this.headerMayCome = false;
           at = bytes.indexOf(NEWLINE, start) + 1;
