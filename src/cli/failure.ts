@@ -1,3 +1,5 @@
+import { TraceError } from "../advise/cache-simulator/trace-error.js";
+import { OptionError } from "../advise/sweep/option-error.js";
 import { InputError } from "../input/diagnostics.js";
 import { EXIT, type Io } from "./io.js";
 import { UsageError } from "./usage-error.js";
@@ -38,7 +40,26 @@ export async function report(error: unknown, io: Io, json: boolean): Promise<num
 async function failureOf(error: unknown, io: Io): Promise<Failure> {
   if (error instanceof UsageError) return usageFailure(error);
   if (error instanceof InputError) return inputFailure(error);
+  if (error instanceof OptionError) return optionFailure(error);
+  if (error instanceof TraceError) return traceFailure(error);
   return faultOf(error, io);
+}
+
+function optionFailure({ code, message, nearest }: OptionError): Failure {
+  return {
+    exit: EXIT.badInput,
+    entries: [{ file: null, line: null, column: null, code, message, nearest }],
+    text: `error: ${oneLine(message)}\n`,
+  };
+}
+
+function traceFailure({ file, line, column, message }: TraceError): Failure {
+  const place = [file, line, column].filter((part) => part !== null).join(":");
+  return {
+    exit: EXIT.badInput,
+    entries: [{ file, line, column, code: "trace", message, nearest: null }],
+    text: `${oneLine(place)}: error: ${oneLine(message)}\n`,
+  };
 }
 
 async function usageFailure(error: UsageError): Promise<Failure> {

@@ -22,9 +22,12 @@ export function addJson(command: Command): Command {
 }
 
 /** Adds `--device`, `--engine`, `--deadline` and `--json`. */
-export function addPacking(command: Command): Command {
+export function addPacking(
+  command: Command,
+  devices = "a device's name or the path of a device file (default: the design's own)",
+): Command {
   command
-    .option("--device <device>", "a device's name or the path of a device file (default: the design's own)")
+    .option("--device <device>", devices)
     .addOption(
       new Option("--engine <engine>", `solving engine: ${ENGINES.join(", ")}`)
         .argParser(engineOf)

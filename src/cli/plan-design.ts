@@ -45,7 +45,8 @@ export async function planDesign(
   }
 }
 
-function deviceName(name: string | null): string {
+/** The device that is named. Throws UsageError where none is. */
+export function deviceName(name: string | null): string {
   if (name !== null) return name;
   const message = "no device is named: give --device NAME, or write `device: NAME` in the design";
   throw new UsageError("no-device", message);

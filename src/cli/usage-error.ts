@@ -7,6 +7,7 @@ export type UsageCode =
   | "wrong-option-value"
   | "unknown-engine"
   | "unknown-pool"
+  | "unknown-name"
   | "no-device";
 
 /** Thrown where the arguments cannot be used. */

@@ -9,8 +9,8 @@ import {
 } from "../cache-simulator/geometry.js";
 import { cacheBytes, rulesOfThumb } from "../cache-simulator/rules-of-thumb.js";
 import { hitRate, simulateTrace, type TraceResult } from "../cache-simulator/simulate.js";
-import { unknownName } from "./option-error.js";
 import type { CacheFigures } from "./row.js";
+import { unknownName } from "./unknown-name.js";
 
 /** A trace to run through every cache geometry of a sweep. */
 export interface SweepTrace {

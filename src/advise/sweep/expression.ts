@@ -1,7 +1,8 @@
 import { Environment } from "@marcbachmann/cel-js";
 import { nearestName } from "../../input/nearest.js";
 import { parseFrequency, parseSize } from "../../model/units.js";
-import { OptionError, unknownName } from "./option-error.js";
+import { OptionError } from "./option-error.js";
+import { unknownName } from "./unknown-name.js";
 
 /** What a name stands for in an expression. Numbers are counts, bits, bytes or MHz as the name says. */
 export type NameValue = string | number | boolean | null | readonly NameValue[];
@@ -93,7 +94,7 @@ function translate(text: string, known: (name: string) => boolean, all: readonly
     }
     const name = match(NAME);
     if (name !== null) {
-      const found = longestKnown(name[0], known);
+      const found = longestKnown(name[0], text.slice(at), known);
       const word = found ?? /^[A-Za-z0-9_]+/.exec(name[0])![0];
       at += word.length;
       if (found !== null) {
@@ -118,14 +119,18 @@ function translate(text: string, known: (name: string) => boolean, all: readonly
   return { text: out, names, conjunctions: others ? [] : conjunctions };
 }
 
-/** The longest beginning of a word that is a name, up to a hyphen or point: both may be part of names or operators. */
-function longestKnown(word: string, known: (name: string) => boolean): string | null {
-  for (
-    let end = word.length;
-    end > 0;
-    end = Math.max(word.lastIndexOf("-", end - 1), word.lastIndexOf(".", end - 1))
-  ) {
-    if (known(word.slice(0, end))) return word.slice(0, end);
+/** A point and a word after it that is called, as in `.startsWith(`. */
+const CALL = /^\.[A-Za-z_]+\s*\(/;
+
+/**
+ * The longest beginning of a word that is a name. The word may go on with a hyphen, which is then a minus, or with a
+ * call: names have hyphens and points too. `rest` is the expression from the word on.
+ */
+function longestKnown(word: string, rest: string, known: (name: string) => boolean): string | null {
+  for (let end = word.length; end > 0; ) {
+    const ends = end === word.length || word[end] === "-" || CALL.test(rest.slice(end));
+    if (ends && known(word.slice(0, end))) return word.slice(0, end);
+    end = Math.max(word.lastIndexOf("-", end - 1), word.lastIndexOf(".", end - 1));
   }
   return null;
 }
@@ -138,7 +143,7 @@ function longestKnown(word: string, known: (name: string) => boolean): string | 
  */
 export function readConditions(text: string, names: Names): Condition[] {
   const known = (name: string) => names.inputs.has(name) || names.results.has(name);
-  const all = [...names.inputs, ...names.results];
+  const all = [...names.results, ...names.inputs];
   const { conjunctions } = translate(text, known, all);
   const starts = [0, ...conjunctions.map((at) => at + 2)];
   const ends = [...conjunctions, text.length];

@@ -1,5 +1,6 @@
 import type { NameValue } from "./expression.js";
-import { OptionError, unknownName } from "./option-error.js";
+import { OptionError } from "./option-error.js";
+import { unknownName } from "./unknown-name.js";
 
 /** A figure that rows are compared by, and which end of it is better. */
 export interface Metric {

@@ -1,5 +1,3 @@
-import { nearestName, suggestion } from "../../input/nearest.js";
-
 /** Thrown where a sweep cannot be made as it was asked for: a wrong axis, expression or name. */
 export class OptionError extends Error {
   readonly code: "wrong-option-value" | "unknown-name";
@@ -12,15 +10,4 @@ export class OptionError extends Error {
     this.code = code;
     this.nearest = nearest;
   }
-}
-
-/** The error of a name that is none of those that there are. `where` is the option and what was written there. */
-export function unknownName(
-  where: string,
-  word: string,
-  names: readonly string[],
-  what: string,
-): OptionError {
-  const message = `${where}: ${JSON.stringify(word)} is no name here${suggestion(word, names, what)}`;
-  return new OptionError("unknown-name", message, nearestName(word, names));
 }

@@ -13,6 +13,8 @@ export interface PackedRow {
   /** As of a plan. */
   readonly status: "optimal" | "feasible" | "over-budget";
   readonly usage: Usage;
+  /** What the design warns of that it does not warn of as written, with the name of what each is about. */
+  readonly warnings: readonly string[];
 }
 
 /** A combination that could not be packed. */

@@ -1,6 +1,6 @@
 import { availableParallelism } from "node:os";
 import { checkAgainstDevice, hasErrors, InputError, readDesign, type Source } from "../../input/index.js";
-import type { Device } from "../../model/index.js";
+import type { Design, Device } from "../../model/index.js";
 import type { PackOptions } from "../../plan/pack.js";
 import type { AccessKind } from "../cache-simulator/geometry.js";
 import type { Axis } from "./axis.js";
@@ -105,6 +105,8 @@ class SweepRun {
   private readonly packed: PackedRow[] = [];
   private readonly problems: SweepProblem[] = [];
   private readonly design: string;
+  /** Warnings of the design as written. */
+  private readonly usualWarnings: ReadonlySet<string>;
   private readonly total: number;
   private leftOut = 0;
   private done = 0;
@@ -116,6 +118,7 @@ class SweepRun {
     if (!base.ok) throw new InputError(source, base.diagnostics);
     checkAxes(source, axes);
     this.design = base.design.name;
+    this.usualWarnings = new Set(warningsOf(base.design));
     this.caches = new SweptCaches(base.file, trace);
     const pools = [...new Set(devices.flatMap((device) => device.pools.map(({ name }) => name)))];
     const inputs = new Set(inputsOf(base.file).keys());
@@ -207,7 +210,7 @@ class SweepRun {
 
   private async packOne(
     entry: Pick<PackedRow, "index" | "values" | "device">,
-    design: Parameters<PartPacker["pack"]>[0],
+    design: Design,
     device: Device,
     packer: PartPacker,
   ): Promise<SweepOutcome> {
@@ -215,7 +218,8 @@ class SweepRun {
     if (packed.status === "nothing-legal") {
       return { ...entry, problem: `${packed.memory}: ${packed.reason}` };
     }
-    return { ...entry, status: packed.status, usage: packed.usage };
+    const warnings = warningsOf(design).filter((warning) => !this.usualWarnings.has(warning));
+    return { ...entry, status: packed.status, usage: packed.usage, warnings };
   }
 
   private advance(count: number): void {
@@ -299,6 +303,10 @@ class SweepRun {
     }
     return rows.map((row) => ({ ...row, smallestDevice: smallest.get(combination(row)) === row }));
   }
+}
+
+function warningsOf(design: Design): string[] {
+  return design.warnings.map(({ subject, message }) => `${subject}: ${message}`);
 }
 
 /** `l1d.ways = 3: `; "" for no value. */
