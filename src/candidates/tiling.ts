@@ -81,6 +81,8 @@ class Tiler {
   /** Share of its block's bits that one row of an option's tile takes. */
   private readonly areaOfRow: readonly number[];
   private readonly depths: readonly number[];
+  /** Most bits of the word that one unit can hold. */
+  private readonly bitsOfUnit: number;
   private readonly preferences: readonly Preference[];
   private readonly shareable: boolean;
   /** Without write lanes the same width is covered alike wherever it starts. */
@@ -101,6 +103,10 @@ class Tiler {
     });
     this.areaOfRow = options.map(({ units, shape }) => (units * shape.width) / shapeBits(shape));
     this.depths = [...new Set(options.map(({ shape }) => shape.depth))].sort((a, b) => b - a);
+    this.bitsOfUnit = options.reduce((most, { units, shape }, index) => {
+      const widest = this.ends[index]!.reduce((bits, end, at) => Math.max(bits, end - at), 0);
+      return Math.max(most, (widest * shape.depth) / units);
+    }, 0);
     this.shareable = options.some(({ shareKey }) => shareKey !== null);
     this.alike = word.stretches <= 1;
     const families = [...new Set(options.map(({ shape }) => shape.family))];
@@ -351,7 +357,8 @@ class Tiler {
       const left = depth - firstRow;
       if (left === 0) return finish(done, deep);
       if (deep >= cap || done.length === 0) return;
-      if (this.shareable && fewestUnits(done) > fewest + EXTRA_UNITS) return;
+      const rest = Math.ceil(((to - from) * left) / this.bitsOfUnit - SLACK);
+      if (this.shareable && fewestUnits(done) + rest > fewest + EXTRA_UNITS) return;
       if (left <= this.depths[0]!) finish(slab(done, firstRow, left, left), deep + 1);
       for (let next = level; next < this.depths.length; next++) {
         const slabRows = this.depths[next]!;
