@@ -1,4 +1,5 @@
 import { Tinypool } from "tinypool";
+import type { Device } from "../../model/index.js";
 import type { PackResult, PackTask } from "./pack-task.js";
 
 /** Threads that pack. */
@@ -8,8 +9,11 @@ export interface PackPool {
   close(): Promise<void>;
 }
 
-/** At most `jobs` threads. */
-export function packPool(jobs: number): PackPool {
+/** A task on its way to a thread, which has the devices already. */
+export type PackMessage = Omit<PackTask, "device"> & { readonly device: number };
+
+/** At most `jobs` threads, for tasks on some devices. */
+export function packPool(jobs: number, devices: readonly Device[]): PackPool {
   const fromSources = import.meta.url.endsWith(".ts");
   const file = new URL(`./pack-worker.${fromSources ? "ts" : "js"}`, import.meta.url);
   const pool = new Tinypool({
@@ -18,10 +22,14 @@ export function packPool(jobs: number): PackPool {
     minThreads: 0,
     idleTimeout: 2 ** 30,
     maxThreads: jobs,
+    workerData: devices,
     execArgv: fromSources ? ["--import", typeScriptLoader()] : [],
   });
   return {
-    run: (task) => pool.run(task) as Promise<PackResult>,
+    run: (task) => {
+      const message: PackMessage = { ...task, device: devices.indexOf(task.device) };
+      return pool.run(message) as Promise<PackResult>;
+    },
     close: () => pool.destroy(),
   };
 }

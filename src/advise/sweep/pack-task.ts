@@ -1,4 +1,4 @@
-import { choicesOf } from "../../candidates/index.js";
+import { CandidateMemo, choicesOf } from "../../candidates/index.js";
 import type { Design, Device } from "../../model/index.js";
 import { NothingLegalError } from "../../plan/nothing-legal.js";
 import { type PackOptions, pack } from "../../plan/pack.js";
@@ -22,14 +22,17 @@ export type PackResult =
   /** A memory, by its index in the task, has no legal home. */
   | { readonly status: "nothing-legal"; readonly request: number; readonly reason: string };
 
-/** Does one task. Throws what `pack` throws for faults of ours. */
-export async function packTask({ design, device, options, mayShare }: PackTask): Promise<PackResult> {
+/** Does one task; `memo` makes those that come after it faster. Throws what `pack` throws for faults of ours. */
+export async function packTask(
+  { design, device, options, mayShare }: PackTask,
+  memo = new CandidateMemo(),
+): Promise<PackResult> {
   if (!mayShare) {
-    const { shareKeys } = packProgram(choicesOf(design, device), design, device);
+    const { shareKeys } = packProgram(choicesOf(design, device, memo), design, device);
     if (shareKeys.length > 0) return { status: "shares" };
   }
   try {
-    const plan = await pack(design, device, options);
+    const plan = await pack(design, device, { ...options, memo });
     return { status: "packed", usage: usageOf(plan), overBudget: plan.status === "over-budget" };
   } catch (error) {
     if (!(error instanceof NothingLegalError)) throw error;
