@@ -135,7 +135,7 @@ function outcome(sweep: Sweep): string[] {
   const fitting = rows.filter(({ fits }) => fits).length;
   sentences.push(
     rows.length === 0
-      ? "No row is left."
+      ? `No row is left${leftOut > 0 ? `: all ${figure(leftOut)} left out by --where` : ""}.`
       : `${figure(fitting)} of ${counted(rows.length, "row")} ${fitting === 1 ? "fits" : "fit"}.${
           leftOut > 0 ? ` ${figure(leftOut)} more left out by --where.` : ""
         }`,
