@@ -13,6 +13,12 @@ const SMALL = fileURLToPath(new URL("fixtures/small.yaml", import.meta.url));
 const folder = mkdtempSync(join(tmpdir(), "ramtailor-sweep-"));
 afterAll(() => rmSync(folder, { recursive: true }));
 
+/** A terminal that remembers nothing. */
+function screen() {
+  const movement = { cursorTo: () => true, clearLine: () => true, moveCursor: () => true };
+  return Object.assign(new PassThrough(), { isTTY: true, columns: 80, ...movement });
+}
+
 const VARY = "--vary samples.depth=512,1024 --vary samples.width=9,18";
 
 describe("sweep", () => {
@@ -107,13 +113,7 @@ describe("sweep", () => {
   });
 
   it("shows a bar on a terminal alone", async () => {
-    const terminal = Object.assign(new PassThrough(), {
-      isTTY: true,
-      columns: 80,
-      cursorTo: () => true,
-      clearLine: () => true,
-      moveCursor: () => true,
-    });
+    const terminal = screen();
     const shown: string[] = [];
     terminal.on("data", (data) => shown.push(String(data)));
     const { stdout, stderr } = await ramtailor(`sweep small.yaml ${VARY} --jobs 1`, { terminal });
@@ -130,12 +130,13 @@ describe("sweep", () => {
         released = true;
       };
     };
-    const terminal = new PassThrough();
+    const terminal = screen();
+    // As soon as the bar is there, some rows are done.
+    terminal.once("data", () => interrupt());
     const running = ramtailor("sweep small.yaml --vary samples.depth=100..900 --jobs 1 --json", {
       onInterrupt,
       terminal,
     });
-    setTimeout(() => interrupt(), 1500);
     const { exit, stdout } = await running;
     const swept = JSON.parse(stdout) as Sweep;
     expect(exit).toBe(130);
