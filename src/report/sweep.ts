@@ -1,6 +1,6 @@
 import type { Metric, Sweep, SweepProblem, SweepRow } from "../advise/index.js";
 import { sizeName } from "../model/units.js";
-import { type Column, fitted, grid, prose, reportWidth, type TextOptions } from "./grid.js";
+import { type Column, fitted, GAP, grid, prose, reportWidth, type TextOptions } from "./grid.js";
 import { jsonText } from "./json.js";
 import { paint } from "./paint.js";
 import { cachesShown, poolsOf } from "./sweep-columns.js";
@@ -28,17 +28,41 @@ export function sweepTable(sweep: Sweep, options: TextOptions = {}): string {
   const width = reportWidth(options);
   const color = options.color ?? false;
   const { strong } = paint(color);
-  const shown = columnsOf(sweep, color);
-  const cells = sweep.rows.map((row) => shown.map(({ cell }) => cell(row)));
+  const { columns, cells, leftOut } = narrowed(columnsOf(sweep, color), sweep.rows, width);
   const on = listed(sweep.devices.map(({ name }) => plain(name)));
   const what = counted(sweep.total / sweep.devices.length, "combination");
   const parts = [strong(prose(`${plain(sweep.design)} on ${on}: ${what}`, width))];
-  if (cells.length > 0) parts.push(grid(fitted(shown, cells, width), cells, color));
+  if (cells.length > 0) parts.push(grid(columns, cells, color));
   const sentences = [...outcome(sweep), ...legend(sweep)];
+  if (leftOut.length > 0) {
+    sentences.push(`For want of width the table leaves out ${listed(leftOut)}; --csv and --json have all.`);
+  }
   if (sentences.length > 0) parts.push(sentences.map((sentence) => prose(sentence, width)).join("\n"));
   if (sweep.problems.length > 0) parts.push(problemList(sweep.problems, width, strong));
   parts.push(prose(ESTIMATE_NOTE, width));
   return `${parts.join("\n\n")}\n`;
+}
+
+/** Columns that a narrow table does without, the first first. */
+const SPARE: readonly (readonly [head: string, name: string])[] = [
+  ["regi-\nsters", "registers"],
+  ["cas-\ncade", "cascade"],
+  ["bits\nheld", "bits held"],
+  ["LUTs", "LUTs"],
+];
+
+/** The columns that fit the width, with their cells, and the names of those that were left out for it. */
+function narrowed(shown: readonly Shown[], rows: readonly SweepRow[], width: number) {
+  for (let count = 0; ; count++) {
+    const spared = SPARE.slice(0, count);
+    const left = shown.filter((column) => !spared.some(([head]) => head === column.head));
+    const cells = rows.map((row) => left.map(({ cell }) => cell(row)));
+    const columns = fitted(left, cells, width);
+    const wide = columns.reduce((sum, column) => sum + column.width + GAP, -GAP);
+    if (wide <= width || count === SPARE.length) {
+      return { columns, cells, leftOut: spared.map(([, name]) => name) };
+    }
+  }
 }
 
 function columnsOf(sweep: Sweep, color: boolean): Shown[] {

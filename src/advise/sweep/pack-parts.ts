@@ -2,7 +2,7 @@ import type { Design, Device } from "../../model/index.js";
 import type { PackPool } from "./pack-pool.js";
 import type { PackResult, PackTask } from "./pack-task.js";
 import { subProblem, unitsOf } from "./sub-problem.js";
-import { fits, sumOf, type Usage } from "./usage.js";
+import { fits, logicFits, sumOf, type Usage } from "./usage.js";
 
 /** What a design takes on a device. */
 export type Packed =
@@ -12,8 +12,9 @@ export type Packed =
 /**
  * Packs designs that have parts in common: each distinct part once. A part is a memory or group that shares no block
  * with others, or all that may share together. Parts are packed as if each had the device for itself. Every objective
- * is a sum over parts, so where the sum keeps the budgets no plan of the whole is better; where it does not, the whole
- * design is packed.
+ * is a sum over parts, so where the sum keeps the budgets no plan of the whole is better. Where it is over the budget of
+ * blocks alone, and the device has one pool of them, no plan overruns less, since none has fewer blocks. In all other
+ * cases the whole design is packed.
  */
 export class PartPacker {
   private readonly known = new Map<string, Promise<PackResult>>();
@@ -39,8 +40,10 @@ export class PartPacker {
     if (together[0]?.status === "nothing-legal") return this.nothingLegal(design, sharing, together[0]);
     const packed = [...alone, ...together].filter((result) => result.status === "packed");
     const usage = sumOf(packed.map((result) => result.usage));
-    if (!packed.some(({ overBudget }) => overBudget) && fits(usage)) {
-      return { status: usage.proven ? "optimal" : "feasible", usage };
+    if (!packed.some(({ overBudget }) => overBudget)) {
+      if (fits(usage)) return { status: usage.proven ? "optimal" : "feasible", usage };
+      const fewestBlocks = usage.proven && device.pools.length === 1;
+      if (fewestBlocks && logicFits(usage)) return { status: "over-budget", usage };
     }
     const all = design.requests.map((_, index) => index);
     const whole = await this.part(design, all, device, true);

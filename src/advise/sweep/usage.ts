@@ -67,10 +67,11 @@ export function sumOf(parts: readonly Usage[]): Usage {
 
 /** True where nothing is over what is available. */
 export function fits(usage: Usage): boolean {
-  const { blocks, available, luts, lutsAvailable, lutMemory, lutMemoryAvailable } = usage;
-  return (
-    Object.entries(blocks).every(([pool, used]) => used <= available[pool]!) &&
-    luts <= lutsAvailable &&
-    (lutMemoryAvailable === null || lutMemory <= lutMemoryAvailable)
-  );
+  const { blocks, available } = usage;
+  return Object.entries(blocks).every(([pool, used]) => used <= available[pool]!) && logicFits(usage);
+}
+
+/** True where no logic is over what is available. */
+export function logicFits({ luts, lutsAvailable, lutMemory, lutMemoryAvailable }: Usage): boolean {
+  return luts <= lutsAvailable && (lutMemoryAvailable === null || lutMemory <= lutMemoryAvailable);
 }

@@ -106,11 +106,22 @@ describe("a design in parts", () => {
 
   it("packs the whole where the sum of the parts is over a budget", async () => {
     const threads = pool();
-    const tight = `${SOURCE.text}available: { EBR: 3 }\n`;
+    const file = "  - { name: file, depth: 32, width: 32, ports: 1r1w, read: async }\n";
+    const tight = `${SOURCE.text}${file}available: { LUT: 10 }\n`;
     const packed = await new PartPacker(threads, {}).pack(designOf(tight), ECP5);
     expect(threads.tasks.at(-1)!.design.requests).toHaveLength(designOf(tight).requests.length);
     const plan = await pack(designOf(tight), ECP5);
     expect(packed).toEqual({ status: plan.status, usage: usageOf(plan) });
+  });
+
+  it("packs no whole where the sum is over the one pool of blocks alone", async () => {
+    const threads = pool();
+    const tight = `${SOURCE.text}available: { EBR: 3 }\n`;
+    const packed = await new PartPacker(threads, {}).pack(designOf(tight), ECP5);
+    const plan = await pack(designOf(tight), ECP5);
+    expect(packed).toEqual({ status: "over-budget", usage: usageOf(plan) });
+    const largest = Math.max(...threads.tasks.map(({ design }) => design.requests.length));
+    expect(largest).toBeLessThan(designOf(tight).requests.length);
   });
 
   it("names the memory that has no home", async () => {
