@@ -27,6 +27,8 @@ export async function progressBar({ terminal }: Io): Promise<Bar | null> {
       started = true;
       bar.start(total, done);
     },
-    end: () => bar.stop(),
+    end() {
+      if (started) bar.stop();
+    },
   };
 }

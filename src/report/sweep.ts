@@ -10,6 +10,9 @@ import { counted, figure, listed, percent, plain, shortBits } from "./text.js";
 /** Problems that the table lists; the others are counted. */
 const MOST_PROBLEMS = 20;
 
+/** Rows that the table shows at most. */
+const MOST_ROWS = 2000;
+
 /** A column of the table and its cells. */
 interface Shown extends Column {
   readonly cell: (row: SweepRow) => string;
@@ -28,12 +31,19 @@ export function sweepTable(sweep: Sweep, options: TextOptions = {}): string {
   const width = reportWidth(options);
   const color = options.color ?? false;
   const { strong } = paint(color);
-  const { columns, cells, leftOut } = narrowed(columnsOf(sweep, color), sweep.rows, width);
+  const { columns, cells, leftOut } = narrowed(
+    columnsOf(sweep, color),
+    sweep.rows.slice(0, MOST_ROWS),
+    width,
+  );
   const on = listed(sweep.devices.map(({ name }) => plain(name)));
   const what = counted(sweep.total / sweep.devices.length, "combination");
   const parts = [strong(prose(`${plain(sweep.design)} on ${on}: ${what}`, width))];
   if (cells.length > 0) parts.push(grid(columns, cells, color));
   const sentences = [...outcome(sweep), ...legend(sweep)];
+  if (sweep.rows.length > MOST_ROWS) {
+    sentences.push(`The table has the first ${figure(MOST_ROWS)} rows; --csv and --json have all.`);
+  }
   if (leftOut.length > 0) {
     sentences.push(`For want of width the table leaves out ${listed(leftOut)}; --csv and --json have all.`);
   }

@@ -34,11 +34,23 @@ export function metricCost({ name, goal }: Metric, value: NameValue): number {
   return goal === "min" ? Number(value) : -Number(value);
 }
 
-/** For each row of costs whether no other is at least as good in all of them and better in one. */
+/**
+ * For each row of costs whether no other is at least as good in all of them and better in one. In falling order of worth
+ * a row can only be beaten by one before it, and then by one of the best, so each is held against those alone.
+ */
 export function paretoMarks(rows: readonly (readonly number[])[]): boolean[] {
-  const beats = (a: readonly number[], b: readonly number[]) =>
-    a.every((cost, i) => cost <= b[i]!) && a.some((cost, i) => cost < b[i]!);
-  return rows.map((row) => !rows.some((other) => beats(other, row)));
+  const order = rows.map((_, index) => index).sort((a, b) => compareCosts(rows[a]!, rows[b]!));
+  const marks = rows.map(() => false);
+  const best: (readonly number[])[] = [];
+  for (const index of order) {
+    const row = rows[index]!;
+    const beats = (other: readonly number[]) =>
+      other.every((cost, i) => cost <= row[i]!) && other.some((cost, i) => cost < row[i]!);
+    if (best.some(beats)) continue;
+    marks[index] = true;
+    if (best.at(-1)?.every((cost, i) => cost === row[i]) !== true) best.push(row);
+  }
+  return marks;
 }
 
 /** Order of two rows of costs, the first cost first. */
