@@ -20,17 +20,53 @@ const KINDS: readonly AccessKind[] = ["fetch", "read", "write"];
 /** Reads one argument of `--sees`, for example `l2=fetch,read,write`, onto those read before. */
 export function seesOf(
   text: string,
-  before: ReadonlyMap<string, readonly AccessKind[]>,
+  earlier: ReadonlyMap<string, readonly AccessKind[]>,
 ): ReadonlyMap<string, readonly AccessKind[]> {
+  const isKind = (word: string): word is AccessKind => KINDS.some((kind) => kind === word);
+  const [cache, kinds] = cacheAndWords(
+    "--sees",
+    text,
+    "kinds of access, for example l2=fetch,read,write",
+    isKind,
+  );
+  return added("--sees", earlier, cache, kinds);
+}
+
+/** Reads one argument of `--behind`, for example `l2=l1i,l1d`, onto those read before. */
+export function behindOf(
+  text: string,
+  earlier: ReadonlyMap<string, readonly string[]>,
+): ReadonlyMap<string, readonly string[]> {
+  const isName = (word: string): word is string => word !== "";
+  const [cache, before] = cacheAndWords(
+    "--behind",
+    text,
+    "the caches before it, for example l2=l1i,l1d",
+    isName,
+  );
+  return added("--behind", earlier, cache, before);
+}
+
+/** The cache and the words, each once, of `CACHE=WORD,WORD`. */
+function cacheAndWords<T extends string>(
+  option: string,
+  text: string,
+  expected: string,
+  isWord: (word: string) => word is T,
+): [cache: string, words: readonly T[]] {
   const [cache = "", list = "", ...more] = text.split("=");
   const words = list.split(",");
-  const kinds = KINDS.filter((kind) => words.includes(kind));
-  if (cache === "" || more.length > 0 || kinds.length !== words.length) {
-    const expected = "a cache and kinds of access, for example l2=fetch,read,write";
-    throw new UsageError("wrong-option-value", `--sees: expected ${expected}, found ${JSON.stringify(text)}`);
-  }
-  if (before.has(cache)) {
-    throw new UsageError("wrong-option-value", `--sees: ${JSON.stringify(cache)} is given twice`);
-  }
-  return new Map([...before, [cache, kinds]]);
+  if (cache !== "" && more.length === 0 && words.every(isWord)) return [cache, [...new Set(words)]];
+  const message = `${option}: expected a cache and ${expected}, found ${JSON.stringify(text)}`;
+  throw new UsageError("wrong-option-value", message);
+}
+
+function added<T>(
+  option: string,
+  earlier: ReadonlyMap<string, T>,
+  cache: string,
+  value: T,
+): ReadonlyMap<string, T> {
+  if (!earlier.has(cache)) return new Map([...earlier, [cache, value]]);
+  throw new UsageError("wrong-option-value", `${option}: ${JSON.stringify(cache)} is given twice`);
 }

@@ -7,7 +7,7 @@ import { openDesign, openDevice } from "./load.js";
 import { addPacking, type PackingOptions } from "./options.js";
 import { deviceName } from "./plan-design.js";
 import { type Bar, progressBar } from "./progress-bar.js";
-import { jobsOf, repeated, seesOf } from "./sweep-options.js";
+import { behindOf, jobsOf, repeated, seesOf } from "./sweep-options.js";
 import { UsageError } from "./usage-error.js";
 
 interface SweepCommandOptions extends PackingOptions {
@@ -17,6 +17,7 @@ interface SweepCommandOptions extends PackingOptions {
   readonly sort?: string;
   readonly trace?: string;
   readonly sees: ReadonlyMap<string, readonly AccessKind[]>;
+  readonly behind: ReadonlyMap<string, readonly string[]>;
   readonly csv?: string;
   readonly resume?: string;
   readonly jobs?: number;
@@ -44,6 +45,12 @@ export function addSweep(program: Command, io: Io, finish: (exit: number) => voi
     .option("--sort <names>", "order of the rows, for example blocks,efficiency:max")
     .option("--trace <file>", "accesses to run through the caches: CSV of kind,address, plain or gzip")
     .option("--sees <cache=kinds>", "kinds of access that a cache sees (may be repeated)", seesOf, new Map())
+    .option(
+      "--behind <cache=caches>",
+      "caches whose misses a cache sees (may be repeated)",
+      behindOf,
+      new Map(),
+    )
     .option("--csv <file>", "write the rows to a file")
     .option("--resume <file>", "keep what is done in a file, and go on from there")
     .option("--jobs <n>", "threads that pack (default: one a processor)", jobsOf);
@@ -52,6 +59,7 @@ export function addSweep(program: Command, io: Io, finish: (exit: number) => voi
     ["vary", "compare devices alone"],
     ["where", "all"],
     ["sees", "read_only caches fetches, others the rest"],
+    ["behind", "each sees the whole trace"],
   ] as const) {
     command.options.find((option) => option.attributeName() === name)!.defaultValueDescription = words;
   }
@@ -80,7 +88,7 @@ async function runSweep(path: string, options: SweepCommandOptions, io: Io): Pro
     const message = "nothing to sweep: give --vary PATH=VALUES, or --device with several devices";
     throw new UsageError("missing-argument", message);
   }
-  const { where, pareto, sort, trace, sees, jobs, engine } = options;
+  const { where, pareto, sort, trace, sees, behind, jobs, engine } = options;
   const task = {
     source,
     axes: options.vary.map(readAxis),
@@ -88,13 +96,13 @@ async function runSweep(path: string, options: SweepCommandOptions, io: Io): Pro
     where,
     pareto,
     sort,
-    trace: trace === undefined ? undefined : { path: resolve(io.cwd, trace), file: trace, sees },
+    trace: trace === undefined ? undefined : { path: resolve(io.cwd, trace), file: trace, sees, behind },
     jobs,
     engine,
     deadlineMs: options.deadline * 1000,
   };
-  if (trace === undefined && sees.size > 0) {
-    throw new UsageError("missing-argument", "--sees says what a cache sees of a trace: give --trace FILE");
+  if (trace === undefined && sees.size + behind.size > 0) {
+    throw new UsageError("missing-argument", "--sees and --behind are about a trace: give --trace FILE");
   }
   const journal =
     options.resume === undefined

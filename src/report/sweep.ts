@@ -211,10 +211,16 @@ function legend({ pareto, trace, rows, varyingCaches }: Sweep): string[] {
   }
   if (trace !== null) {
     const { fetch, read, write } = trace.accesses;
+    const behind = Object.entries(trace.behind).map(
+      ([name, before]) => ` ${plain(name)} sees what ${listed(before.map(plain))} pass on.`,
+    );
+    const alone =
+      behind.length > 0
+        ? "every other sees the whole trace of its kinds as if it were alone."
+        : "sees the whole trace of its kinds as if it were alone, a second-level cache too (see --behind).";
     sentences.push(
-      `Hits: ${plain(trace.file)}, ${counted(fetch, "fetch", "fetches")}, ${counted(read, "read")}, ${counted(write, "write")}. Each cache ` +
-        "starts empty and sees the whole trace of its kinds as if it were alone: a second-level cache is not spared " +
-        "what first-level caches hit.",
+      `Hits: ${plain(trace.file)}, ${counted(fetch, "fetch", "fetches")}, ${counted(read, "read")}, ` +
+        `${counted(write, "write")}. Each cache starts empty${behind.length > 0 ? ";" : " and"} ${alone}${behind.join("")}`,
     );
   } else if (varyingCaches.length > 0 && rows.length > 0) {
     sentences.push(

@@ -210,8 +210,13 @@ describe("what cannot be swept", () => {
       null,
     ],
     [
+      "--vary samples.depth=1 --behind l2",
+      '--behind: expected a cache and the caches before it, for example l2=l1i,l1d, found "l2"',
+      null,
+    ],
+    [
       "--vary samples.depth=1 --sees l1=read",
-      "--sees says what a cache sees of a trace: give --trace FILE",
+      "--sees and --behind are about a trace: give --trace FILE",
       null,
     ],
   ])("%s", async (words, message, nearest) => {

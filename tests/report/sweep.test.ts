@@ -118,10 +118,16 @@ describe("the table of a sweep", () => {
   it("has hit rates with a trace and rules of thumb without", () => {
     const rules = { missesBySquareRoot: Math.SQRT2, directMappedBytes: 8192 };
     const caches = { l1d: { bytes: 4096, counts: COUNTS, hitRate: 0.75, rules: null } };
-    const trace = { file: "steer.csv", accesses: { fetch: 1, read: 2, write: 0 } };
+    const trace = { file: "steer.csv", accesses: { fetch: 1, read: 2, write: 0 }, behind: {} };
     const traced = sweepTable(swept({ rows: [row(0, { caches })], trace, varyingCaches: ["l1d"] }));
     expect(traced).toMatch(/optimal +75%$/m);
-    expect(flat(traced)).toContain("Hits: steer.csv, 1 fetch, 2 reads, 0 writes.");
+    expect(flat(traced)).toContain(
+      "Hits: steer.csv, 1 fetch, 2 reads, 0 writes. Each cache starts empty and sees",
+    );
+    const behind = sweepTable(swept({ trace: { ...trace, behind: { l2: ["l1i", "l1d"] } } }));
+    expect(flat(behind)).toContain(
+      "empty; every other sees the whole trace of its kinds as if it were alone. l2 sees what l1i and l1d pass on.",
+    );
     const untraced = { l1d: { bytes: 4096, counts: null, hitRate: null, rules } };
     const ruled = sweepTable(swept({ rows: [row(0, { caches: untraced })], varyingCaches: ["l1d"] }));
     expect(ruled).toMatch(/optimal +x1\.41 +8 KiB$/m);
@@ -161,7 +167,7 @@ describe("the table of a sweep", () => {
         devices,
         pareto: [{ name: "blocks", goal: "min" }],
         varyingCaches: ["l1d"],
-        trace: { file: "t.csv", accesses: { fetch: 0, read: 0, write: 0 } },
+        trace: { file: "t.csv", accesses: { fetch: 0, read: 0, write: 0 }, behind: {} },
         rows: [row(0, { values, caches, smallestDevice: true, status: "over-budget", fits: false })],
       }),
     );
@@ -173,7 +179,7 @@ describe("the table of a sweep", () => {
 
 describe("the files of a sweep", () => {
   it("are JSON as the type says", () => {
-    const all = swept({ trace: { file: "t.csv", accesses: { fetch: 0, read: 0, write: 0 } } });
+    const all = swept({ trace: { file: "t.csv", accesses: { fetch: 0, read: 0, write: 0 }, behind: {} } });
     expect(JSON.parse(sweepJson(all))).toEqual(all);
   });
 
@@ -186,7 +192,7 @@ describe("the files of a sweep", () => {
       }),
       row(1, { values: { "l1d.ways": "=1+2" } }),
     ];
-    const trace = { file: "t.csv", accesses: { fetch: 0, read: 0, write: 0 } };
+    const trace = { file: "t.csv", accesses: { fetch: 0, read: 0, write: 0 }, behind: {} };
     const csv = sweepCsv(swept({ rows, trace, pareto: [{ name: "blocks", goal: "min" }] }));
     expect(csv.split("\n")).toEqual([
       "l1d.ways,device,status,fits,blocks.EBR,block_bits,efficiency,capacity,luts,registers,cascade,l1d.hit_rate,l1d.misses,l1d.write_backs,pareto",

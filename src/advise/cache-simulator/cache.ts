@@ -1,15 +1,6 @@
+import type { AccessBatch, PassedAccesses } from "./accesses.js";
 import { ACCESS_KINDS, type AccessKind, type CacheGeometry } from "./geometry.js";
 import { victimChoice } from "./replacement.js";
-
-/** Accesses of a trace in arrays, so that a long one takes little memory. An address is `high * 2^32 + low`. */
-export interface AccessBatch {
-  /** Accesses in the arrays, from index 0. */
-  readonly length: number;
-  /** Index in ACCESS_KINDS. */
-  readonly kinds: Uint8Array;
-  readonly low: Uint32Array;
-  readonly high: Uint32Array;
-}
 
 /** What a cache made of a trace. */
 export interface CacheCounts {
@@ -25,16 +16,20 @@ export interface CacheCounts {
 
 /** Takes accesses and counts hits and misses. It starts empty. */
 export interface SimulatedCache {
-  run(batch: AccessBatch): void;
+  /** `passed` takes what the cache passes on to the next one. */
+  run(batch: AccessBatch, passed?: PassedAccesses | null): void;
   counts(): CacheCounts;
 }
 
-/** Index of a write in ACCESS_KINDS. */
+const FETCH = ACCESS_KINDS.indexOf("fetch");
+const READ = ACCESS_KINDS.indexOf("read");
 const WRITE = ACCESS_KINDS.indexOf("write");
 
 /**
- * A set-associative cache that is empty at first. Each access touches the one line that its address lies in: a trace
- * does not say how many bytes an access moves. Throws RangeError for a geometry whose numbers are not legal.
+ * A set-associative cache that is empty at first. An access of a trace touches the one line that its address lies in: a
+ * trace does not say how many bytes an access moves. One that a cache before passes on touches all lines of its bytes.
+ * Passed on are a dirty line that leaves (a write), then the line that comes in (a fetch or a read), and each write of a
+ * cache that does not allocate on writes. Throws RangeError for a geometry whose numbers are not legal.
  */
 export function simulatedCache(geometry: CacheGeometry): SimulatedCache {
   const { sets, ways, lineBytes, writeAllocate, sees } = geometry;
@@ -58,47 +53,81 @@ export function simulatedCache(geometry: CacheGeometry): SimulatedCache {
   let lastHigh = 0;
   let lastPlace = -1;
 
-  function run(batch: AccessBatch): void {
-    for (let i = 0; i < batch.length; i++) {
-      const kind = batch.kinds[i]!;
+  function run(batch: AccessBatch, passed: PassedAccesses | null = null): void {
+    const { length, kinds, low: addressLow, high: addressHigh, origin } = batch;
+    for (let i = 0; i < length; i++) {
+      const kind = kinds[i]!;
       if (!seen[kind]) continue;
-      accesses[kind]! += 1;
-      const addressHigh = batch.high[i]!;
-      const lineHigh = addressHigh >>> offsetBits;
-      const lineLow =
-        offsetBits === 0
-          ? batch.low[i]!
-          : ((batch.low[i]! >>> offsetBits) | (addressHigh << (32 - offsetBits))) >>> 0;
-      if (lastPlace >= 0 && lineLow === lastLow && lineHigh === lastHigh) {
-        if (kind === WRITE && writeAllocate) dirty[lastPlace] = 1;
-        continue;
+      const bytes = origin === undefined ? 1 : origin.bytes[i]!;
+      const position = origin === undefined ? i : origin.positions[i]!;
+      // Lines are powers of two and start at multiples of their size, so the low part of an address never overflows.
+      for (let offset = 0; offset < bytes; offset += lineBytes) {
+        access(kind, addressLow[i]! + offset, addressHigh[i]!, position, passed);
       }
-      const set = lineLow & (sets - 1);
-      const base = set * ways;
-      const held = filled[set]!;
-      let way = 0;
-      while (way < held && (low[base + way] !== lineLow || high[base + way] !== lineHigh)) way += 1;
-      if (way < held) {
-        choice.used(set, way);
-      } else {
-        misses[kind]! += 1;
-        if (kind === WRITE && !writeAllocate) continue;
-        if (held === ways) {
-          way = choice.victim(set);
-          writeBacks += dirty[base + way]!;
-        } else {
-          filled[set] = held + 1;
-        }
-        low[base + way] = lineLow;
-        high[base + way] = lineHigh;
-        dirty[base + way] = 0;
-        choice.filled(set, way);
-      }
-      lastLow = lineLow;
-      lastHigh = lineHigh;
-      lastPlace = base + way;
-      if (kind === WRITE && writeAllocate) dirty[lastPlace] = 1;
     }
+  }
+
+  function access(
+    kind: number,
+    addressLow: number,
+    addressHigh: number,
+    position: number,
+    passed: PassedAccesses | null,
+  ): void {
+    accesses[kind]! += 1;
+    const lineHigh = addressHigh >>> offsetBits;
+    const lineLow =
+      offsetBits === 0
+        ? addressLow
+        : ((addressLow >>> offsetBits) | (addressHigh << (32 - offsetBits))) >>> 0;
+    const through = kind === WRITE && !writeAllocate;
+    if (through) passed?.push(WRITE, addressLow, addressHigh, 1, position);
+    if (lastPlace >= 0 && lineLow === lastLow && lineHigh === lastHigh) {
+      if (kind === WRITE && writeAllocate) dirty[lastPlace] = 1;
+      return;
+    }
+    const set = lineLow & (sets - 1);
+    const base = set * ways;
+    const held = filled[set]!;
+    let way = 0;
+    while (way < held && (low[base + way] !== lineLow || high[base + way] !== lineHigh)) way += 1;
+    if (way < held) {
+      choice.used(set, way);
+    } else {
+      misses[kind]! += 1;
+      if (through) return;
+      if (held === ways) {
+        way = choice.victim(set);
+        if (dirty[base + way] === 1) {
+          writeBacks += 1;
+          passLine(WRITE, low[base + way]!, high[base + way]!, position, passed);
+        }
+      } else {
+        filled[set] = held + 1;
+      }
+      passLine(kind === FETCH ? FETCH : READ, lineLow, lineHigh, position, passed);
+      low[base + way] = lineLow;
+      high[base + way] = lineHigh;
+      dirty[base + way] = 0;
+      choice.filled(set, way);
+    }
+    lastLow = lineLow;
+    lastHigh = lineHigh;
+    lastPlace = base + way;
+    if (kind === WRITE && writeAllocate) dirty[lastPlace] = 1;
+  }
+
+  function passLine(
+    kind: number,
+    lineLow: number,
+    lineHigh: number,
+    position: number,
+    passed: PassedAccesses | null,
+  ): void {
+    if (passed === null) return;
+    const addressHigh =
+      offsetBits === 0 ? lineHigh : ((lineHigh << offsetBits) | (lineLow >>> (32 - offsetBits))) >>> 0;
+    passed.push(kind, (lineLow << offsetBits) >>> 0, addressHigh, lineBytes, position);
   }
 
   function counts(): CacheCounts {

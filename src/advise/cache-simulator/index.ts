@@ -8,5 +8,5 @@ export {
   type NamedGeometry,
 } from "./geometry.js";
 export { type RulesOfThumb, rulesOfThumb } from "./rules-of-thumb.js";
-export { hitRate, simulateTrace, type TraceResult } from "./simulate.js";
+export { hitRate, simulateTrace, type TracedCache, type TraceResult } from "./simulate.js";
 export { TraceError } from "./trace-error.js";

@@ -1,7 +1,7 @@
 import { open } from "node:fs/promises";
 import { pipeline } from "node:stream";
 import { createGunzip } from "node:zlib";
-import type { AccessBatch } from "./cache.js";
+import type { AccessBatch } from "./accesses.js";
 import { TraceError } from "./trace-error.js";
 import { TraceLines } from "./trace-lines.js";
 

@@ -1,4 +1,4 @@
-import type { AccessBatch } from "./cache.js";
+import type { AccessBatch } from "./accesses.js";
 import { ACCESS_KINDS } from "./geometry.js";
 import { TraceError } from "./trace-error.js";
 

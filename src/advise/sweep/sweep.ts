@@ -66,7 +66,12 @@ export interface Sweep {
   /** Caches whose geometry differs between combinations. */
   readonly varyingCaches: readonly string[];
   /** What the trace holds; null where there is none, or it was not run because the sweep was interrupted. */
-  readonly trace: { readonly file: string; readonly accesses: Readonly<Record<AccessKind, number>> } | null;
+  readonly trace: {
+    readonly file: string;
+    readonly accesses: Readonly<Record<AccessKind, number>>;
+    /** For each cache behind others those before it. */
+    readonly behind: Readonly<Record<string, readonly string[]>>;
+  } | null;
   /** Distinct parts of designs that were packed in this run. */
   readonly partsPacked: number;
   /** True where the signal ended it. */
@@ -263,7 +268,10 @@ class SweepRun {
       problems,
       pareto: this.pareto,
       varyingCaches: this.caches.varying(),
-      trace: trace === undefined || accesses === null ? null : { file: trace.file, accesses },
+      trace:
+        trace === undefined || accesses === null
+          ? null
+          : { file: trace.file, accesses, behind: Object.fromEntries(trace.behind ?? []) },
       partsPacked,
       interrupted,
     };

@@ -1,4 +1,5 @@
-import { type AccessBatch, simulatedCache } from "../../../src/advise/cache-simulator/cache.js";
+import type { AccessBatch } from "../../../src/advise/cache-simulator/accesses.js";
+import { simulatedCache } from "../../../src/advise/cache-simulator/cache.js";
 import {
   ACCESS_KINDS,
   type AccessKind,

@@ -1,13 +1,21 @@
+import { mkdtempSync, rmSync, writeFileSync } from "node:fs";
+import { tmpdir } from "node:os";
+import { join } from "node:path";
 import fc from "fast-check";
-import { describe, expect, it } from "vitest";
+import { afterAll, describe, expect, it } from "vitest";
 import { simulatedCache } from "../../../src/advise/cache-simulator/cache.js";
 import {
   ACCESS_KINDS,
+  type AccessKind,
   type CacheGeometry,
   geometryKey,
 } from "../../../src/advise/cache-simulator/geometry.js";
+import { simulateTrace } from "../../../src/advise/cache-simulator/simulate.js";
 import { REPLACEMENTS } from "../../../src/structures/index.js";
 import { type Access, batchOf, geometry, hitsOf, readsOf } from "./accesses.js";
+
+const folder = mkdtempSync(join(tmpdir(), "ramtailor-model-"));
+afterAll(() => rmSync(folder, { recursive: true }));
 
 interface Line {
   readonly address: bigint;
@@ -28,22 +36,34 @@ function treeVictim(lines: readonly Line[], first: number, count: number): numbe
     : treeVictim(lines, first, lower);
 }
 
+/** An access that one cache passes on to the next. */
+interface Passed extends Access {
+  readonly bytes: number;
+  /** The access of the trace that it comes from. */
+  readonly from: number;
+}
+
 /** The plainest model that can be written: a list of lines a set. */
-function bruteForce(cache: CacheGeometry, accesses: readonly Access[]) {
+function bruteForce(cache: CacheGeometry, accesses: readonly (Access & Partial<Passed>)[]) {
   const sets = new Map<bigint, Line[]>();
   const misses = { fetch: 0, read: 0, write: 0 };
+  const passed: Passed[] = [];
+  const size = BigInt(cache.lineBytes);
   let hits = 0;
   let writeBacks = 0;
-  accesses.forEach(({ kind, address }, time) => {
-    if (!cache.sees.includes(kind)) return;
-    const line = address / BigInt(cache.lineBytes);
+  let time = 0;
+  const touch = (kind: AccessKind, address: bigint, from: number) => {
+    time += 1;
+    const line = address / size;
     const set = line % BigInt(cache.sets);
     const lines = sets.get(set) ?? [];
     sets.set(set, lines);
     let found = lines.find((each) => each.address === line);
+    const through = kind === "write" && !cache.writeAllocate;
+    if (through) passed.push({ kind, address, bytes: 1, from });
     if (found === undefined) {
       misses[kind] += 1;
-      if (kind === "write" && !cache.writeAllocate) return;
+      if (through) return;
       let way = lines.length;
       if (lines.length === cache.ways) {
         if (cache.replacement === "tree-plru") way = treeVictim(lines, 0, cache.ways);
@@ -55,8 +75,17 @@ function bruteForce(cache: CacheGeometry, accesses: readonly Access[]) {
           lines.findIndex((each) => each.way === way),
           1,
         );
-        if (gone!.dirty) writeBacks += 1;
+        if (gone!.dirty) {
+          writeBacks += 1;
+          passed.push({ kind: "write", address: gone!.address * size, bytes: cache.lineBytes, from });
+        }
       }
+      passed.push({
+        kind: kind === "fetch" ? "fetch" : "read",
+        address: line * size,
+        bytes: cache.lineBytes,
+        from,
+      });
       found = { address: line, way, broughtIn: time, used: time, dirty: false };
       lines.push(found);
     } else {
@@ -64,8 +93,14 @@ function bruteForce(cache: CacheGeometry, accesses: readonly Access[]) {
     }
     found.used = time;
     if (kind === "write" && cache.writeAllocate) found.dirty = true;
+  };
+  accesses.forEach(({ kind, address, bytes = 1, from }, index) => {
+    if (!cache.sees.includes(kind)) return;
+    for (let offset = 0; offset < bytes; offset += cache.lineBytes) {
+      touch(kind, address + BigInt(offset), from ?? index);
+    }
   });
-  return { hits, missesOf: misses, writeBacks };
+  return { counts: { hits, missesOf: misses, writeBacks }, passed };
 }
 
 /** Addresses that meet again: few lines, some of them above 2^32. */
@@ -93,10 +128,36 @@ describe("the simulator", () => {
         (cache, accesses) => {
           const simulated = simulatedCache(cache);
           simulated.run(batchOf(accesses));
-          expect(simulated.counts()).toMatchObject(bruteForce(cache, accesses));
+          expect(simulated.counts()).toMatchObject(bruteForce(cache, accesses).counts);
         },
       ),
       { numRuns: 300 },
+    );
+  });
+
+  it("agrees with it on caches behind caches", async () => {
+    const path = join(folder, "trace.csv");
+    const cache = fc.record({ ...shape, replacement: fc.constantFrom("lru", "tree-plru", "fifo") });
+    await fc.assert(
+      fc.asyncProperty(
+        fc.tuple(cache, cache, cache, cache),
+        fc.array(access, { minLength: 1, maxLength: 120 }),
+        async ([first, second, third, fourth], accesses) => {
+          writeFileSync(path, accesses.map(({ kind, address }) => `${kind},${address}\n`).join(""));
+          const { caches } = await simulateTrace(path, path, [
+            { geometry: first },
+            { geometry: second },
+            { geometry: third, behind: [0, 1] },
+            { geometry: fourth, behind: [2] },
+          ]);
+          const fronts = [first, second].map((each) => bruteForce(each, accesses));
+          const both = fronts.flatMap(({ passed }) => passed).toSorted((a, b) => a.from - b.from);
+          const behind = bruteForce(third, both);
+          const last = bruteForce(fourth, behind.passed);
+          expect(caches).toMatchObject([...fronts, behind, last].map(({ counts }) => counts));
+        },
+      ),
+      { numRuns: 150 },
     );
   });
 

@@ -113,7 +113,7 @@ describe("a trace", () => {
     const text = Array.from({ length: 200_000 }, (_, i) => `${ACCESS_KINDS[i % 3]},${(i * 64) % 8192}\n`);
     const plain = file("plain.csv", text.join(""));
     const packed = file("packed.csv", gzipSync(text.join("")));
-    const caches = [geometry({ sets: 64, lineBytes: 64, ways: 2 }), geometry({ sets: 64, lineBytes: 64 })];
+    const caches = [2, 1].map((ways) => ({ geometry: geometry({ sets: 64, lineBytes: 64, ways }) }));
     const one = await simulateTrace(plain, "plain.csv", caches);
     expect(await simulateTrace(packed, "packed.csv", caches)).toEqual(one);
     expect(one.accesses).toEqual({ fetch: 66_667, read: 66_667, write: 66_666 });
@@ -125,8 +125,8 @@ describe("a trace", () => {
   it("gives a cache only the kinds that it sees", async () => {
     const path = file("kinds.csv", "fetch,0\nread,0\nwrite,0\nwrite,0\n");
     const { caches } = await simulateTrace(path, path, [
-      geometry({ sees: ["fetch"] }),
-      geometry({ sees: ["read", "write"] }),
+      { geometry: geometry({ sees: ["fetch"] }) },
+      { geometry: geometry({ sees: ["read", "write"] }) },
     ]);
     expect(caches.map(({ accesses, misses }) => [accesses, misses])).toEqual([
       [1, 1],

@@ -197,7 +197,11 @@ describe("caches in a sweep", () => {
       pareto: "blocks,l1d.misses",
       where: ["l1d.hit_rate == null || l1d.hit_rate < 1"],
     });
-    expect(swept.trace).toEqual({ file: "trace.csv", accesses: { fetch: 1667, read: 1667, write: 1666 } });
+    expect(swept.trace).toEqual({
+      file: "trace.csv",
+      accesses: { fetch: 1667, read: 1667, write: 1666 },
+      behind: {},
+    });
     expect(swept.varyingCaches).toEqual(["l1d"]);
     for (const { values, caches } of swept.rows) {
       const ways = values["l1d.ways"] as number;
@@ -217,10 +221,45 @@ describe("caches in a sweep", () => {
         writeAllocate: true,
         sees: ["read", "write"] as const,
       };
-      const alone = await simulateTrace(path, path, [geometry]);
+      const alone = await simulateTrace(path, path, [{ geometry }]);
       expect(figures.counts).toEqual(alone.caches[0]);
       expect(figures.hitRate).toBe(alone.caches[0]!.hits / 3333);
     }
+  });
+
+  it("are simulated behind others, once for each geometry before them", async () => {
+    const path = join(folder, "levels.csv");
+    const lines = Array.from(
+      { length: 4000 },
+      (_, i) => `${["read", "write"][i % 2]},${(i * 40_503) % 9000}`,
+    );
+    writeFileSync(path, lines.join("\n"));
+    const l2 = "  - { kind: cache, name: l2, size: 8 KiB, line: 64 B, address: 32, replacement: lru }\n";
+    const source = { ...SOURCE, text: SOURCE.text.replace("memories:\n", `${l2}memories:\n`) };
+    const trace = { path, file: "levels.csv", behind: new Map([["l2", ["l1d"]]]) };
+    const { rows, varyingCaches } = await run(["l1d.ways=1,2"], { source, trace });
+    expect(varyingCaches).toEqual(["l1d", "l2"]);
+    for (const { values, caches } of rows) {
+      const common = { replacement: "lru", writeAllocate: true, sees: ["fetch", "read", "write"] } as const;
+      const ways = values["l1d.ways"] as number;
+      const chain = await simulateTrace(path, path, [
+        { geometry: { ...common, sets: 128 / ways, ways, lineBytes: 32 } },
+        { geometry: { ...common, sets: 128, ways: 1, lineBytes: 64 }, behind: [0] },
+      ]);
+      expect([caches.l1d!.counts, caches.l2!.counts]).toEqual(chain.caches);
+      expect(caches.l2!.counts!.accesses).toBe(caches.l1d!.counts!.misses + caches.l1d!.counts!.writeBacks);
+    }
+    const circle = new Map([
+      ["l2", ["l1d"]],
+      ["l1d", ["l2"]],
+    ]);
+    await expect(run(["l1d.ways=1"], { source, trace: { ...trace, behind: circle } })).rejects.toThrow(
+      '--behind: "l2" is behind itself',
+    );
+    const unknown = new Map([["l2", ["l1i"]]]);
+    await expect(run(["l1d.ways=1"], { source, trace: { ...trace, behind: unknown } })).rejects.toThrow(
+      '--behind: "l1i" is no name here',
+    );
   });
 
   it("have rules of thumb without a trace", async () => {

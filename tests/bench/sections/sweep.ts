@@ -58,12 +58,14 @@ export async function sweep(): Promise<Misses> {
   await writeTrace(path);
   const geometries = [64, 128, 256, 512].flatMap((sets) =>
     [1, 2, 4, 8].map((ways) => ({
-      sets,
-      ways,
-      lineBytes: 64,
-      replacement: "tree-plru" as const,
-      writeAllocate: true,
-      sees: ["read", "write"] as const,
+      geometry: {
+        sets,
+        ways,
+        lineBytes: 64,
+        replacement: "tree-plru" as const,
+        writeAllocate: true,
+        sees: ["read", "write"] as const,
+      },
     })),
   );
   const traced = await timed(() => built.simulateTrace(path, path, geometries));
