@@ -14,7 +14,7 @@ import {
   type SchemaOptions,
   visit,
 } from "yaml";
-import type { z } from "zod";
+import type * as z from "zod";
 import type { SourceRange } from "../model/index.js";
 import type { Diagnostic, DiagnosticCode, Source } from "./diagnostics.js";
 import { clip, codeOf, explain, flatten, found, type Issue, messageOf } from "./explain-issue.js";
