@@ -1,3 +1,4 @@
+import { existsSync } from "node:fs";
 import { Tinypool } from "tinypool";
 import type { Device } from "../../model/index.js";
 import type { PackResult, PackTask } from "./pack-task.js";
@@ -15,9 +16,8 @@ export type PackMessage = Omit<PackTask, "device"> & { readonly device: number }
 /** At most `jobs` threads, for tasks on some devices. */
 export function packPool(jobs: number, devices: readonly Device[]): PackPool {
   const fromSources = import.meta.url.endsWith(".ts");
-  const file = new URL(`./pack-worker.${fromSources ? "ts" : "js"}`, import.meta.url);
   const pool = new Tinypool({
-    filename: file.href,
+    filename: workerFile(fromSources ? "ts" : "js"),
     // Threads start when there is work for them, and stay until the pool is closed.
     minThreads: 0,
     idleTimeout: 2 ** 30,
@@ -32,6 +32,12 @@ export function packPool(jobs: number, devices: readonly Device[]): PackPool {
     },
     close: () => pool.destroy(),
   };
+}
+
+/** The worker stands beside this file; seen from a bundle of the command line, in the folder that it is built to. */
+function workerFile(ending: "ts" | "js"): string {
+  const beside = new URL(`./pack-worker.${ending}`, import.meta.url);
+  return existsSync(beside) ? beside.href : new URL("../advise/sweep/pack-worker.js", import.meta.url).href;
 }
 
 /** Run from the sources, as tests are, the worker is TypeScript: a module that lets a thread read it. */
