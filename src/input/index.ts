@@ -5,6 +5,7 @@
  */
 export { checkAgainstDevice } from "./check-against-device.js";
 export { type DesignRead, type HomeName, loadDesign, type ReadDesign, readDesign } from "./design.js";
+export type { DesignFile, MemoryEntry, StructureParameters } from "./design-schema.js";
 export { type ReadDevices, readDevices } from "./device.js";
 export { type Diagnostic, type DiagnosticCode, hasErrors, InputError, type Source } from "./diagnostics.js";
 export {
