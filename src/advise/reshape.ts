@@ -115,6 +115,32 @@ function inOrder(a: Unnumbered, b: Unnumbered): number {
   return compare(first, second) || b.moreBits - a.moreBits;
 }
 
+const EFFECTS: readonly Effect[] = ["same", "size", "behaviour"];
+
+/** True where a row says no more than another of its entry: the same figures, with no less to edit, need or confirm. */
+function repeats(row: Unnumbered, other: Unnumbered): boolean {
+  const result = ({ after, extraLuts }: Unnumbered) => JSON.stringify([after, extraLuts]);
+  const price = ({ effect, edits, needs, confirm }: Unnumbered) => [
+    EFFECTS.indexOf(effect),
+    needs.length,
+    confirm === null ? 0 : 1,
+    edits.length,
+  ];
+  const [mine, its] = [price(row), price(other)];
+  return (
+    row.subject === other.subject && result(row) === result(other) && its.every((cost, i) => cost <= mine[i]!)
+  );
+}
+
+/** Of rows that say the same, the first. */
+function distinct(rows: readonly Unnumbered[]): Unnumbered[] {
+  return rows.filter((row, i) => {
+    const said = (other: Unnumbered, j: number) =>
+      j !== i && repeats(row, other) && (j < i || !repeats(other, row));
+    return !rows.some(said);
+  });
+}
+
 function failureOf(trial: Trial, before: Figures): string | null {
   if (trial.status === "homeless") return trial.reason;
   if (trial.status === "no-design") return null;
@@ -174,13 +200,15 @@ export async function reshape(
       if (kind !== "grow") combined.push(row);
     }
   }
-  const changes = combined.sort(inOrder).slice(0, COMBINED);
+  const changes = distinct(combined).sort(inOrder).slice(0, COMBINED);
   return {
     format: "ramtailor-reshape/1",
     design: read.design.name,
     device: device.name,
     before,
-    rows: rows.sort(inOrder).map((row, i) => ({ number: i + 1, ...row })),
+    rows: distinct(rows)
+      .sort(inOrder)
+      .map((row, i) => ({ number: i + 1, ...row })),
     failed,
     best: best === null ? null : await bestSequence(packer, before, changes, best),
   };

@@ -21,6 +21,9 @@ function stacked(subject: Subject, memories: readonly MemoryEntry[]): Change {
   });
 }
 
+/** Most members of a group that are proposed: the partitions of more take packing too long. */
+const MOST_MEMBERS = 4;
+
 /**
  * Memories written by hand that agree in ports, clocks and read style, stacked behind one port, which the user has to
  * confirm are never accessed together. Packing counts the address multiplexer.
@@ -31,5 +34,6 @@ export function stack(subject: Subject): readonly Change[] {
   const property = (m: MemoryEntry) => [portsName(m.ports), m.clocks, m.read].join(" ");
   return classesOf(subject, alone, property)
     .flatMap(setsOf)
+    .filter((set) => set.reduce((sum, { instances }) => sum + instances, 0) <= MOST_MEMBERS)
     .map((set) => stacked(subject, set));
 }
