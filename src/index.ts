@@ -5,15 +5,23 @@
  * (which runs `checkPlan` on what it returns), then a report.
  */
 
+export * from "./advise/index.js";
+export { CandidateMemo } from "./candidates/index.js";
 export {
   checkAgainstDevice,
+  type DesignEdit,
   type DesignRead,
   type DeviceSearch,
   type Diagnostic,
   type DiagnosticCode,
+  type EditedDesign,
+  type EditValue,
+  type EntryEdit,
+  editDesign,
   findDevice,
   hasErrors,
   InputError,
+  type KeyEdit,
   listDevices,
   loadDesign,
   printDiagnostics,

@@ -47,6 +47,8 @@ export interface Reshaped {
   readonly format: "ramtailor-reshape/1";
   readonly design: string;
   readonly device: string;
+  /** Effects that were allowed beside `same`. */
+  readonly allow: readonly Effect[];
   /** The design as it stands. */
   readonly before: Figures;
   /** Most blocks saved first, then least logic, then most capacity gained. */
@@ -205,6 +207,7 @@ export async function reshape(
     format: "ramtailor-reshape/1",
     design: read.design.name,
     device: device.name,
+    allow,
     before,
     rows: distinct(rows)
       .sort(inOrder)

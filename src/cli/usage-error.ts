@@ -7,7 +7,10 @@ export type UsageCode =
   | "wrong-option-value"
   | "unknown-engine"
   | "unknown-pool"
-  | "no-device";
+  | "no-device"
+  | "unknown-path"
+  | "file-exists"
+  | "unwritable-file";
 
 /** Thrown where the arguments cannot be used. */
 export class UsageError extends Error {

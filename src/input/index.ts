@@ -22,4 +22,4 @@ export { nearestName, suggestion } from "./nearest.js";
 export { type Position, positionOf, printDiagnostics } from "./print.js";
 export { readSource } from "./read-source.js";
 export { MAX_TEXT_BYTES, type Ranges, type Read, readYaml } from "./read-yaml.js";
-export type { EditValue } from "./yaml-value.js";
+export { type EditValue, flowText } from "./yaml-value.js";
