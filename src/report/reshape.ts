@@ -25,7 +25,7 @@ export function reshapeTable(result: Reshaped, options: TextOptions = {}): strin
     const columns: Column[] = [
       { head: "#", width: 3, align: "right" },
       { head: "change, and what to write", width: 42 + width - 100, wrap: true },
-      { head: "blocks\nsaved", width: 10, align: "right" },
+      { head: "\nblocks", width: 10, align: "right" },
       { head: "\nLUTs", width: 7, align: "right" },
       { head: "regis-\nters", width: 6, align: "right" },
       { head: "cas-\ncade", width: 4, align: "right" },
@@ -40,7 +40,12 @@ export function reshapeTable(result: Reshaped, options: TextOptions = {}): strin
   const further = (["size", "behaviour"] as const).filter((effect) => !result.allow.includes(effect));
   if (further.length > 0) {
     const words = further.map((effect) => `--allow ${effect}`);
-    parts.push(prose(`Changes in ${listed(further)} are left out; ${listed(words)} shows them.`, width));
+    parts.push(
+      prose(
+        `Changes in ${listed(further)} are left out; ${listed(words)} ${further.length > 1 ? "show" : "shows"} them.`,
+        width,
+      ),
+    );
   }
   if (result.best !== null) parts.push(bestText(result.best, result.before, width, color));
   if (result.failed.length > 0) parts.push(failedText(result, width, color));
@@ -50,7 +55,8 @@ export function reshapeTable(result: Reshaped, options: TextOptions = {}): strin
 
 const LEGEND =
   "Each row stands alone: the whole design was packed again with this one change; two rows may claim the same room. " +
-  "LUTs, registers and bits are those more or less; bits are capacity (K = 1,024). Cascade is shown where it changes. " +
+  "Blocks and cascade: before>after, where they change. LUTs, registers and bits are those more or less; bits are " +
+  "capacity (K = 1,024). " +
   'Architecture: same capacity and behaviour, a change in size, or in behaviour; what stands after "if" only you can ' +
   "confirm.";
 
@@ -60,12 +66,16 @@ function cells(row: ReshapeRow, before: Figures): string[] {
     ...row.needs.map((need) => `needs ${plain(need)}`),
     ...(row.confirm === null ? [] : [`if ${plain(row.confirm)}`]),
     ...editLines(row.edits),
+    ...(row.after.status === "feasible" ? ["not proven optimal"] : []),
   ];
-  const saved = Object.entries(row.saved).map(([pool, blocks]) => `${figure(blocks, 1)} ${plain(pool)}`);
+  const blocks = Object.keys(row.saved).flatMap((pool) => {
+    const [from, to] = [before, row.after].map((figures) => figure(figures.blocks[pool] ?? 0, 1));
+    return [`${from}>${to}`, plain(pool)];
+  });
   return [
     String(row.number),
     lines.join("\n"),
-    saved.join("\n") || ".",
+    blocks.join("\n") || ".",
     signed(row.moreLuts, shortCount),
     signed(row.moreRegisters, shortCount),
     row.after.cascade === before.cascade ? "." : `${before.cascade}>${row.after.cascade}`,

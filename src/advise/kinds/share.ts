@@ -16,11 +16,10 @@ export function share(subject: Subject): readonly Change[] {
   if (!device.blocks.some(({ shapes }) => shapes["true-dual"].length > 0)) return [];
   const may = (m: MemoryEntry) =>
     portsName(m.ports) === "1r1w" && m.clocks === 1 && m.lockstep === undefined && m.exclusive === undefined;
-  const smallest = classesOf(subject, may, () => "")
-    .flatMap((list) => list.toReversed())
-    .slice(0, PAIRED);
-  return smallest.flatMap((a, i) =>
-    smallest.slice(i + 1).map((b): Change => {
+  const smallest = classesOf(subject, may, () => "").flatMap((list) => list.slice(-PAIRED));
+  const paired = subject.file.memories.filter((memory) => smallest.includes(memory));
+  return paired.flatMap((a, i) =>
+    paired.slice(i + 1).map((b): Change => {
       const [first, second] = [a.name, b.name];
       return change({
         kind: "share",
