@@ -106,6 +106,7 @@ function ofCache(p: CacheParameters): Dimension[] {
       edits: (value) => [{ path: `${name}.size`, value: sizeName(ways * p.line * value) }],
       legal: (value) => wayFits(value * p.line),
     }),
+    counted(name, "address", "address bits", p.address, BEHAVIOUR),
     counted(name, "error_bits", "check bits a word", p.error_bits, checked),
     counted(name, "tag_error_bits", "check bits a tag", p.tag_error_bits, { least: 0, ...BEHAVIOUR }),
   ];
@@ -214,8 +215,10 @@ function ofStructure(p: Structure): Dimension[] {
         const from = p[key];
         return from === undefined ? [] : [counted(name, key, `${key} bits`, from, BEHAVIOUR)];
       });
+      const whole =
+        p.tag === undefined ? [counted(name, "address", "address bits", p.address, BEHAVIOUR)] : [];
       const extra = counted(name, "extra", "further bits of an entry", p.extra, { least: 0, ...BEHAVIOUR });
-      return [...ofTable(name, p.entries, p.ways), ...optional, extra];
+      return [...ofTable(name, p.entries, p.ways), ...whole, ...optional, extra];
     }
     case "direction-predictor":
       return ofPredictor(p);

@@ -2,7 +2,7 @@ import { type DesignEdit, type DesignRead, editDesign } from "../input/index.js"
 import type { Device } from "../model/index.js";
 import { type PackOptions, pack } from "../plan/pack.js";
 import { type BestOptions, bestSequence, type Sequence } from "./best.js";
-import { CHANGE_KINDS, type Change, type Effect, overlaps, touched } from "./change.js";
+import { CHANGE_KINDS, type Change, type ChangeKind, type Effect, overlaps, touched } from "./change.js";
 import { takesNoMore } from "./kinds/grow.js";
 import { PROPOSERS } from "./kinds/index.js";
 import { compare, savesBlocks } from "./rank.js";
@@ -119,19 +119,21 @@ function inOrder(a: Unnumbered, b: Unnumbered): number {
 
 const EFFECTS: readonly Effect[] = ["same", "size", "behaviour"];
 
+/** Each row of these kinds is about a number of its own, even where two come to the same. */
+const DISTINCT: readonly ChangeKind[] = ["grow", "trim"];
+
 /** True where a row says no more than another of its entry: the same figures, with no less to edit, need or confirm. */
 function repeats(row: Unnumbered, other: Unnumbered): boolean {
+  if (DISTINCT.includes(row.kind) || row.subject !== other.subject) return false;
   const result = ({ after, extraLuts }: Unnumbered) => JSON.stringify([after, extraLuts]);
-  const price = ({ effect, edits, needs, confirm }: Unnumbered) => [
+  const price = ({ effect, edits, needs }: Unnumbered) => [
     EFFECTS.indexOf(effect),
     needs.length,
-    confirm === null ? 0 : 1,
     edits.length,
   ];
   const [mine, its] = [price(row), price(other)];
-  return (
-    row.subject === other.subject && result(row) === result(other) && its.every((cost, i) => cost <= mine[i]!)
-  );
+  const confirmed = other.confirm === null || other.confirm === row.confirm;
+  return confirmed && result(row) === result(other) && its.every((cost, i) => cost <= mine[i]!);
 }
 
 /** Of rows that say the same, the first. */

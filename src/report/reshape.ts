@@ -123,7 +123,9 @@ function bestText(best: Sequence, before: Figures, width: number, color: boolean
     ...(change.confirm === null ? [] : [prose(`   if ${plain(change.confirm)}`, width, 3)]),
     ...editLines(change.edits).map((line) => prose(`   ${line}`, width, 5)),
   ]);
-  const extra = best.extraLuts > 0 ? `, and ${counted(best.extraLuts, "LUT")} outside the memories` : "";
+  const outside = counted(Math.abs(best.extraLuts), "LUT");
+  const sign = best.extraLuts > 0 ? "more" : "less";
+  const extra = best.extraLuts === 0 ? "" : `, and ${outside} ${sign} outside the memories`;
   const bits = best.figures.capacityBits - before.capacityBits;
   const capacity =
     bits === 0 ? "the same capacity" : `${counted(Math.abs(bits), "bit")} ${bits > 0 ? "more" : "less"}`;

@@ -144,6 +144,21 @@ describe("each kind of change finds what arithmetic says", () => {
     expect(found[0]!.moreLuts).toBeGreaterThan(0);
   });
 
+  it("join and stack: each instance with that of another memory", async () => {
+    const entries = `memories:
+  - { name: a, depth: 256, width: 10, ports: 1r1w, instances: 3 }
+  - { name: b, depth: 256, width: 10, ports: 1r1w, instances: 3 }
+`;
+    for (const kind of ["join", "stack"] as const) {
+      const key = kind === "join" ? "lockstep" : "exclusive";
+      const found = await rows(kind, "generic-10k", entries);
+      const row = found.find(({ title }) => title.startsWith("each instance of a and b "));
+      const value = { group: expect.any(String), members: 1 };
+      expect(row?.edits).toEqual(["a", "b"].map((name) => ({ path: `${name}.${key}`, value })));
+      expect(row?.saved).toEqual({ RAM10K: 3 });
+    }
+  });
+
   it("pump: fewer copies at twice the clock, where a block reaches it", async () => {
     const memories = "memories:\n  - { name: a, depth: 1024, width: 18, ports: 2r1w }\n";
     const [row] = await rows("pump", "xc7k325t", `clock: 100 MHz\n${memories}`);

@@ -2,9 +2,8 @@ import type { MemoryEntry } from "../../input/index.js";
 import { portsName } from "../../model/index.js";
 import type { CacheParameters } from "../../structures/cache.js";
 import { type Change, change } from "../change.js";
-import { classesOf, setsOf } from "../classes.js";
+import { classesOf, groupingsOf, setsOf } from "../classes.js";
 import { freshName, type Subject } from "../subject.js";
-import { listed } from "../words.js";
 
 const DATA = {
   auto: "a data memory for each way, side by side where that takes less",
@@ -26,23 +25,24 @@ function ofCache({ name, data, ways }: CacheParameters): Change[] {
     );
 }
 
-function lockstepOf(subject: Subject, memories: readonly MemoryEntry[]): Change {
+function lockstepOf(subject: Subject, memories: readonly MemoryEntry[]): Change[] {
   const names = memories.map(({ name }) => name);
-  const group = freshName(subject, `${names[0]}_side`);
-  const whole = names.length === 1 ? `all instances of ${names[0]}` : listed(names);
-  return change({
-    kind: "join",
-    subject: names[0]!,
-    title: `${whole} side by side, with write lanes`,
-    edits: names.map((name) => ({ path: `${name}.lockstep`, value: group })),
-    effect: "behaviour",
-    confirm: `${whole} see the same address in every cycle`,
-  });
+  const groupings = groupingsOf(memories, freshName(subject, `${names[0]}_side`));
+  return groupings.map(({ value, whole }) =>
+    change({
+      kind: "join",
+      subject: names[0]!,
+      title: `${whole} side by side, with write lanes`,
+      edits: names.map((name) => ({ path: `${name}.lockstep`, value })),
+      effect: "behaviour",
+      confirm: `${whole} see the same address in every cycle`,
+    }),
+  );
 }
 
 /**
  * Memories side by side: the ways of a cache's data, and memories written by hand that agree in depth, ports and clocks,
- * which the user has to confirm see one address. With more than one instance each, all instances are meant.
+ * which the user has to confirm see one address.
  */
 export function join(subject: Subject): readonly Change[] {
   const caches = subject.entries.flatMap((entry) =>
@@ -55,5 +55,5 @@ export function join(subject: Subject): readonly Change[] {
     return [depth, portsName(m.ports), m.clocks, m.read, read_width / width, write_width / width].join(" ");
   };
   const sets = classesOf(subject, alone, property).flatMap(setsOf);
-  return [...caches, ...sets.map((set) => lockstepOf(subject, set))];
+  return [...caches, ...sets.flatMap((set) => lockstepOf(subject, set))];
 }

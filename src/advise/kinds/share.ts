@@ -1,23 +1,28 @@
-import type { MemoryEntry } from "../../input/index.js";
-import { portsName } from "../../model/index.js";
+import { type MemoryRequest, portsName } from "../../model/index.js";
 import { type Change, change } from "../change.js";
-import { classesOf } from "../classes.js";
-import type { Subject } from "../subject.js";
+import type { Entry, Subject } from "../subject.js";
 
 /** Most memories that are paired: those that hold fewest blocks, since only what fills no block can share one. */
 const PAIRED = 8;
+
+function mayShare({ ports, clocks, lockstep, exclusive }: MemoryRequest): boolean {
+  return portsName(ports) === "1r1w" && clocks === 1 && lockstep === null && exclusive === null;
+}
+
+/** True for an entry of memories whose ports it may state and that have one read and one write port. */
+function isOpen(entry: Entry): boolean {
+  const stated = entry.list === "memories" || entry.structure.kind === "scratchpad";
+  return stated && entry.blocks > 0 && entry.requests.every(mayShare);
+}
 
 /**
  * Pairs of memories of one read and one write port with one read-write port each, so that both fit a true dual port
  * block. The user has to confirm that neither reads and writes in one cycle.
  */
-export function share(subject: Subject): readonly Change[] {
-  const { device } = subject;
+export function share({ device, entries }: Subject): readonly Change[] {
   if (!device.blocks.some(({ shapes }) => shapes["true-dual"].length > 0)) return [];
-  const may = (m: MemoryEntry) =>
-    portsName(m.ports) === "1r1w" && m.clocks === 1 && m.lockstep === undefined && m.exclusive === undefined;
-  const smallest = classesOf(subject, may, () => "").flatMap((list) => list.slice(-PAIRED));
-  const paired = subject.file.memories.filter((memory) => smallest.includes(memory));
+  const smallest = entries.filter(isOpen).sort((a, b) => a.blocks - b.blocks);
+  const paired = entries.filter((entry) => smallest.slice(0, PAIRED).includes(entry));
   return paired.flatMap((a, i) =>
     paired.slice(i + 1).map((b): Change => {
       const [first, second] = [a.name, b.name];

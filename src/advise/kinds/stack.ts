@@ -1,28 +1,30 @@
 import type { MemoryEntry } from "../../input/index.js";
 import { portsName } from "../../model/index.js";
 import { type Change, change } from "../change.js";
-import { classesOf, setsOf } from "../classes.js";
+import { classesOf, groupingsOf, setsOf } from "../classes.js";
 import { freshName, type Subject } from "../subject.js";
-import { counted, listed } from "../words.js";
-
-function stacked(subject: Subject, memories: readonly MemoryEntry[]): Change {
-  const names = memories.map(({ name }) => name);
-  const members = memories.reduce((sum, { instances }) => sum + instances, 0);
-  const group = freshName(subject, `${names[0]}_stack`);
-  const whole = names.length === 1 ? `all instances of ${names[0]}` : listed(names);
-  return change({
-    kind: "stack",
-    subject: names[0]!,
-    title: `${whole} one above the other, behind one address`,
-    edits: names.map((name) => ({ path: `${name}.exclusive`, value: group })),
-    effect: "behaviour",
-    needs: [`an address multiplexer of ${counted(members, "input")}`],
-    confirm: `no two of ${whole} are accessed in one cycle`,
-  });
-}
+import { counted } from "../words.js";
 
 /** Most members of a group that are proposed: the partitions of more take packing too long. */
 const MOST_MEMBERS = 4;
+
+function stacked(subject: Subject, memories: readonly MemoryEntry[]): Change[] {
+  const names = memories.map(({ name }) => name);
+  const groupings = groupingsOf(memories, freshName(subject, `${names[0]}_stack`));
+  return groupings
+    .filter(({ members }) => members <= MOST_MEMBERS)
+    .map(({ value, whole, members }) =>
+      change({
+        kind: "stack",
+        subject: names[0]!,
+        title: `${whole} one above the other, behind one address`,
+        edits: names.map((name) => ({ path: `${name}.exclusive`, value })),
+        effect: "behaviour",
+        needs: [`an address multiplexer of ${counted(members, "input")}`],
+        confirm: `no two of ${whole} are accessed in one cycle`,
+      }),
+    );
+}
 
 /**
  * Memories written by hand that agree in ports, clocks and read style, stacked behind one port, which the user has to
@@ -34,6 +36,5 @@ export function stack(subject: Subject): readonly Change[] {
   const property = (m: MemoryEntry) => [portsName(m.ports), m.clocks, m.read].join(" ");
   return classesOf(subject, alone, property)
     .flatMap(setsOf)
-    .filter((set) => set.reduce((sum, { instances }) => sum + instances, 0) <= MOST_MEMBERS)
-    .map((set) => stacked(subject, set));
+    .flatMap((set) => stacked(subject, set));
 }
