@@ -1,16 +1,5 @@
 /**
- * Advice: which changes of a design would save blocks or give capacity for nothing. In: a design that was read, and a
- * device. Out: changes, each with what packing the whole design again came to. It makes no claim that was not packed.
- * May import: model, structures, input, candidates, program, solve, plan.
+ * Advice: what a design would take if it were another. In: designs and devices. Out: changes and rows of figures, each
+ * from a design that was packed as a whole. May import: model, structures, input, candidates, program, solve and plan.
  */
-export type { BestOptions, Sequence, Step } from "./best.js";
-export { CHANGE_KINDS, type Change, type ChangeKind, type Effect } from "./change.js";
-export {
-  type FailedChange,
-  type Reshaped,
-  type ReshapeOptions,
-  type ReshapeRow,
-  reshape,
-  UnknownPathError,
-} from "./reshape.js";
-export type { Figures } from "./trial.js";
+export * from "./reshape/index.js";

@@ -1,6 +1,6 @@
-import type { MemoryEntry } from "../../input/index.js";
-import { portsName } from "../../model/index.js";
-import type { CacheParameters } from "../../structures/cache.js";
+import type { MemoryEntry } from "../../../input/index.js";
+import { portsName } from "../../../model/index.js";
+import type { CacheParameters } from "../../../structures/cache.js";
 import { type Change, change } from "../change.js";
 import { classesOf, groupingsOf, setsOf } from "../classes.js";
 import { freshName, type Subject } from "../subject.js";

@@ -1,8 +1,8 @@
-import type { DesignEdit, MemoryEntry } from "../input/index.js";
-import { sizeName } from "../model/index.js";
-import type { CacheParameters } from "../structures/cache.js";
-import type { DirectionPredictorParameters } from "../structures/direction-predictor.js";
-import type { ScratchpadParameters } from "../structures/scratchpad.js";
+import type { DesignEdit, MemoryEntry } from "../../input/index.js";
+import { sizeName } from "../../model/index.js";
+import type { CacheParameters } from "../../structures/cache.js";
+import type { DirectionPredictorParameters } from "../../structures/direction-predictor.js";
+import type { ScratchpadParameters } from "../../structures/scratchpad.js";
 import type { Effect } from "./change.js";
 import type { Entry, Structure, Subject } from "./subject.js";
 

@@ -1,6 +1,6 @@
 import { describe, expect, it } from "vitest";
-import { type ChangeKind, type ReshapeRow, reshape } from "../../src/advise/index.js";
-import { findDevice } from "../../src/input/index.js";
+import { type ChangeKind, type ReshapeRow, reshape } from "../../../src/advise/index.js";
+import { findDevice } from "../../../src/input/index.js";
 import { designOf } from "./designs.js";
 
 /** The rows of one kind for some entries, all effects allowed. */

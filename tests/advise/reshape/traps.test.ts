@@ -1,6 +1,6 @@
 import { describe, expect, it } from "vitest";
-import { type Reshaped, reshape } from "../../src/advise/index.js";
-import { findDevice } from "../../src/input/index.js";
+import { type Reshaped, reshape } from "../../../src/advise/index.js";
+import { findDevice } from "../../../src/input/index.js";
 import { designOf } from "./designs.js";
 
 /** Rows without options: growth and what stays the same; with effects, those too. */

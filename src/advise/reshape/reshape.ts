@@ -1,6 +1,6 @@
-import { type DesignEdit, type DesignRead, editDesign } from "../input/index.js";
-import type { Device } from "../model/index.js";
-import { type PackOptions, pack } from "../plan/pack.js";
+import { type DesignEdit, type DesignRead, editDesign } from "../../input/index.js";
+import type { Device } from "../../model/index.js";
+import { type PackOptions, pack } from "../../plan/pack.js";
 import { type BestOptions, bestSequence, type Sequence } from "./best.js";
 import { CHANGE_KINDS, type Change, type ChangeKind, type Effect, overlaps, touched } from "./change.js";
 import { takesNoMore } from "./kinds/grow.js";

@@ -1,10 +1,10 @@
 import { describe, expect, it } from "vitest";
-import { CHANGE_KINDS, type Change, reshape } from "../../src/advise/index.js";
-import { PROPOSERS } from "../../src/advise/kinds/index.js";
-import { entriesOf } from "../../src/advise/subject.js";
-import { packerOf } from "../../src/advise/trial.js";
-import { editDesign, findDevice, readDesign } from "../../src/input/index.js";
-import { pack } from "../../src/plan/pack.js";
+import { CHANGE_KINDS, type Change, reshape } from "../../../src/advise/index.js";
+import { PROPOSERS } from "../../../src/advise/reshape/kinds/index.js";
+import { entriesOf } from "../../../src/advise/reshape/subject.js";
+import { packerOf } from "../../../src/advise/reshape/trial.js";
+import { editDesign, findDevice, readDesign } from "../../../src/input/index.js";
+import { pack } from "../../../src/plan/pack.js";
 import { designOf } from "./designs.js";
 
 /** Blocks by weight, then LUTs and registers, of a text packed by itself; null where it cannot be. */

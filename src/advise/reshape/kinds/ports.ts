@@ -1,4 +1,4 @@
-import { type PortCounts, portsName, readers } from "../../model/index.js";
+import { type PortCounts, portsName, readers } from "../../../model/index.js";
 import { type Change, change } from "../change.js";
 import type { Entry, Structure, Subject } from "../subject.js";
 

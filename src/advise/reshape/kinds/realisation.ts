@@ -1,4 +1,4 @@
-import { portTotal, type Realisation } from "../../model/index.js";
+import { portTotal, type Realisation } from "../../../model/index.js";
 import { type Change, change } from "../change.js";
 import type { Entry, Subject } from "../subject.js";
 

@@ -1,5 +1,5 @@
-import type { EditValue, MemoryEntry } from "../../input/index.js";
-import { type Device, multiplexer, portsName, readers } from "../../model/index.js";
+import type { EditValue, MemoryEntry } from "../../../input/index.js";
+import { type Device, multiplexer, portsName, readers } from "../../../model/index.js";
 import { type Change, change } from "../change.js";
 import { freshName, type Subject } from "../subject.js";
 import { figure } from "../words.js";

@@ -1,4 +1,4 @@
-import { type Device, portTotal } from "../../model/index.js";
+import { type Device, portTotal } from "../../../model/index.js";
 import { type Change, change } from "../change.js";
 import type { Entry, Subject } from "../subject.js";
 

@@ -1,5 +1,5 @@
-import { findDevice, type ReadDesign, readDesign } from "../../src/input/index.js";
-import type { Device } from "../../src/model/index.js";
+import { findDevice, type ReadDesign, readDesign } from "../../../src/input/index.js";
+import type { Device } from "../../../src/model/index.js";
 
 /** Reads a design text of a test; throws where it has errors. */
 export function designOf(text: string): Extract<ReadDesign, { ok: true }> {

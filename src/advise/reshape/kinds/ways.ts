@@ -1,5 +1,5 @@
-import { sizeName } from "../../model/index.js";
-import type { CacheParameters } from "../../structures/cache.js";
+import { sizeName } from "../../../model/index.js";
+import type { CacheParameters } from "../../../structures/cache.js";
 import { type Change, change } from "../change.js";
 import type { Entry, Subject } from "../subject.js";
 import { figure } from "../words.js";

@@ -1,4 +1,4 @@
-import { sizeName } from "../../model/index.js";
+import { sizeName } from "../../../model/index.js";
 import { type Change, change } from "../change.js";
 import type { Subject } from "../subject.js";
 

@@ -1,4 +1,4 @@
-import { multiplexer, readers } from "../../model/index.js";
+import { multiplexer, readers } from "../../../model/index.js";
 import { type Change, change } from "../change.js";
 import type { Structure, Subject } from "../subject.js";
 import { counted } from "../words.js";

@@ -1,4 +1,4 @@
-import type { EditValue, MemoryEntry } from "../input/index.js";
+import type { EditValue, MemoryEntry } from "../../input/index.js";
 import type { Subject } from "./subject.js";
 import { listed } from "./words.js";
 

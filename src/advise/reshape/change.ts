@@ -1,4 +1,4 @@
-import type { DesignEdit } from "../input/index.js";
+import type { DesignEdit } from "../../input/index.js";
 
 /** The sorts of change that are looked for. */
 export const CHANGE_KINDS = [

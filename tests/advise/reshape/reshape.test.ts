@@ -1,19 +1,19 @@
 import { beforeAll, describe, expect, it } from "vitest";
-import { type Dimension, dimensionsOf, valueAt } from "../../src/advise/dimension.js";
 import {
   CHANGE_KINDS,
   type Change,
   type Reshaped,
   reshape,
   UnknownPathError,
-} from "../../src/advise/index.js";
-import { takesNoMore } from "../../src/advise/kinds/grow.js";
-import { PROPOSERS } from "../../src/advise/kinds/index.js";
-import { entriesOf, type Subject } from "../../src/advise/subject.js";
-import { packerOf } from "../../src/advise/trial.js";
-import { type DesignEdit, editDesign, findDevice } from "../../src/input/index.js";
-import { type Plan, requestBits } from "../../src/model/index.js";
-import { pack } from "../../src/plan/pack.js";
+} from "../../../src/advise/index.js";
+import { type Dimension, dimensionsOf, valueAt } from "../../../src/advise/reshape/dimension.js";
+import { takesNoMore } from "../../../src/advise/reshape/kinds/grow.js";
+import { PROPOSERS } from "../../../src/advise/reshape/kinds/index.js";
+import { entriesOf, type Subject } from "../../../src/advise/reshape/subject.js";
+import { packerOf } from "../../../src/advise/reshape/trial.js";
+import { type DesignEdit, editDesign, findDevice } from "../../../src/input/index.js";
+import { type Plan, requestBits } from "../../../src/model/index.js";
+import { pack } from "../../../src/plan/pack.js";
 import { CASES, type Case, designOf } from "./designs.js";
 
 const ALL = { allow: ["size", "behaviour"] } as const;

@@ -1,5 +1,5 @@
 import { createHash } from "node:crypto";
-import { CandidateMemo } from "../candidates/index.js";
+import { CandidateMemo } from "../../candidates/index.js";
 import {
   checkAgainstDevice,
   type DesignEdit,
@@ -7,10 +7,10 @@ import {
   editDesign,
   hasErrors,
   readDesign,
-} from "../input/index.js";
-import { type Design, type Device, type Plan, requestBits } from "../model/index.js";
-import { NothingLegalError } from "../plan/nothing-legal.js";
-import { type PackOptions, pack } from "../plan/pack.js";
+} from "../../input/index.js";
+import { type Design, type Device, type Plan, requestBits } from "../../model/index.js";
+import { NothingLegalError } from "../../plan/nothing-legal.js";
+import { type PackOptions, pack } from "../../plan/pack.js";
 
 /** What a packed design takes, as far as changes are compared by it. */
 export interface Figures {

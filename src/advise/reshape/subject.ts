@@ -1,16 +1,22 @@
 import { createHash } from "node:crypto";
-import type { DesignEdit, DesignFile, DesignRead, MemoryEntry, StructureParameters } from "../input/index.js";
-import type { Design, Device, MemoryRequest, Plan } from "../model/index.js";
-import type { BranchTargetBufferParameters } from "../structures/branch-target-buffer.js";
-import type { CacheParameters } from "../structures/cache.js";
-import type { DirectionPredictorParameters } from "../structures/direction-predictor.js";
-import type { FifoParameters } from "../structures/fifo.js";
-import type { LineBufferParameters } from "../structures/line-buffer.js";
-import type { RegisterFileParameters } from "../structures/register-file.js";
-import type { ReturnStackParameters } from "../structures/return-stack.js";
-import type { RomParameters } from "../structures/rom.js";
-import type { ScratchpadParameters } from "../structures/scratchpad.js";
-import type { TlbParameters } from "../structures/tlb.js";
+import type {
+  DesignEdit,
+  DesignFile,
+  DesignRead,
+  MemoryEntry,
+  StructureParameters,
+} from "../../input/index.js";
+import type { Design, Device, MemoryRequest, Plan } from "../../model/index.js";
+import type { BranchTargetBufferParameters } from "../../structures/branch-target-buffer.js";
+import type { CacheParameters } from "../../structures/cache.js";
+import type { DirectionPredictorParameters } from "../../structures/direction-predictor.js";
+import type { FifoParameters } from "../../structures/fifo.js";
+import type { LineBufferParameters } from "../../structures/line-buffer.js";
+import type { RegisterFileParameters } from "../../structures/register-file.js";
+import type { ReturnStackParameters } from "../../structures/return-stack.js";
+import type { RomParameters } from "../../structures/rom.js";
+import type { ScratchpadParameters } from "../../structures/scratchpad.js";
+import type { TlbParameters } from "../../structures/tlb.js";
 import type { Change, Effect } from "./change.js";
 import type { Figures, Packer } from "./trial.js";
 

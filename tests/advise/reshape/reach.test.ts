@@ -1,7 +1,7 @@
 import fc from "fast-check";
 import { expect, it } from "vitest";
-import { overlaps, touched } from "../../src/advise/change.js";
-import { reach } from "../../src/advise/reach.js";
+import { overlaps, touched } from "../../../src/advise/reshape/change.js";
+import { reach } from "../../../src/advise/reshape/reach.js";
 
 it("finds the last number that holds, in few questions", async () => {
   await fc.assert(

@@ -1,4 +1,4 @@
-import type { DesignEdit } from "../input/index.js";
+import type { DesignEdit } from "../../input/index.js";
 import { type Change, overlaps, touched } from "./change.js";
 import { compare } from "./rank.js";
 import type { Figures, Packer } from "./trial.js";
