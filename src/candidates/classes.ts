@@ -55,7 +55,8 @@ function prunedConfigs(configs: readonly GroupConfig[]): GroupConfig[] {
 
 /** Requests that differ in nothing that a candidate depends on get the same candidates, made once. */
 function candidateKey(request: MemoryRequest): string {
-  const { name, structure, instances, lockstep, exclusive, formula, source, ...shape } = request;
+  const { name, structure, instances, lockstep, exclusive, contents, collision, formula, source, ...shape } =
+    request;
   return JSON.stringify(shape);
 }
 

@@ -1,20 +1,34 @@
+import type { Source } from "../input/diagnostics.js";
 import type { Design, Device, Plan } from "../model/index.js";
 import type { Io } from "./io.js";
 import { openDesign, openDevice } from "./load.js";
 import type { PackingOptions } from "./options.js";
 import { UsageError } from "./usage-error.js";
 
+/** A checked plan with what it was made from. */
+export interface Packed {
+  readonly plan: Plan;
+  readonly design: Design;
+  readonly device: Device;
+  readonly source: Source;
+}
+
+/** The plan of {@link packedDesign} alone. */
+export async function planDesign(...all: Parameters<typeof packedDesign>): Promise<Plan> {
+  return (await packedDesign(...all)).plan;
+}
+
 /**
- * Design and device in, checked plan out: what `pack` and `check` have in common. `prepare` may change the design
+ * Design and device in, checked plan out: what the commands that pack have in common. `prepare` may change the design
  * before it is packed. Throws InputError for the design or the device, UsageError where no device is named,
  * BrokenPlanError where the plan does not pass the check that `pack` makes.
  */
-export async function planDesign(
+export async function packedDesign(
   path: string,
   options: PackingOptions,
   io: Io,
   prepare: (design: Design, device: Device) => Design = (design) => design,
-): Promise<Plan> {
+): Promise<Packed> {
   const read = await openDesign(path, io);
   const device = await openDevice(deviceName(options.device ?? read.design.device), io);
   const { checkAgainstDevice } = await import("../input/check-against-device.js");
@@ -27,7 +41,8 @@ export async function planDesign(
   const { NothingLegalError } = await import("../plan/nothing-legal.js");
   const deadlineMs = options.deadline * 1000;
   try {
-    return await pack(design, device, { engine: options.engine, deadlineMs });
+    const plan = await pack(design, device, { engine: options.engine, deadlineMs });
+    return { plan, design, device, source: read.source };
   } catch (error) {
     if (!(error instanceof NothingLegalError)) throw error;
     const { file } = read.source;

@@ -7,7 +7,10 @@ export type UsageCode =
   | "wrong-option-value"
   | "unknown-engine"
   | "unknown-pool"
-  | "no-device";
+  | "no-device"
+  | "unknown-language"
+  | "foreign-file"
+  | "cannot-write";
 
 /** Thrown where the arguments cannot be used. */
 export class UsageError extends Error {

@@ -1,0 +1,119 @@
+import { createHash } from "node:crypto";
+import type { Design, Plan, PortCounts, Realisation } from "../model/index.js";
+import type { Collision } from "../model/request.js";
+import type { Language } from "./language.js";
+import { EXTENSIONS } from "./language.js";
+import type { Wrapper } from "./module.js";
+import type { RtlFile } from "./rtl-file.js";
+
+/** Name of the file that says what a folder of wrappers holds. */
+export const MANIFEST = "ramtailor-wrap.json";
+
+/** A memory as one module holds it. */
+export interface ManifestMemory {
+  readonly memory: string;
+  /** What stands before the names of its own ports in the module; empty for the only memory of a module. */
+  readonly prefix: string;
+  readonly depth: number;
+  readonly width: number;
+  readonly ports: PortCounts;
+  readonly lane: number | null;
+  readonly realisation: Realisation;
+  /** A pool name, `LUT` or `registers`. */
+  readonly home: string;
+  readonly collision: Collision;
+  readonly contents: string | null;
+}
+
+/** One module and the instances of memories that it is for. */
+export interface ManifestModule {
+  readonly module: string;
+  readonly file: string;
+  /** Null where no benches were asked for. */
+  readonly bench: string | null;
+  /** Modules in it, all of them in files of their own. */
+  readonly uses: readonly string[];
+  /** Blocks in it, by kind. */
+  readonly blocks: Readonly<Record<string, number>>;
+  readonly memories: readonly ManifestMemory[];
+  /**
+   * How often it is instantiated, and what for: `count` times, of which the first serves instance `first[i]` of
+   * `memories[i]`, and each further one the next instances.
+   */
+  readonly instances: readonly { readonly count: number; readonly first: readonly number[] }[];
+}
+
+/** What a folder of wrappers holds. */
+export interface Manifest {
+  readonly format: "ramtailor-wrap/1";
+  readonly design: string;
+  readonly device: string;
+  readonly language: Language;
+  /** SHA-256 of the design: its memories and limits, whatever the text looks like. */
+  readonly designHash: string;
+  /** SHA-256 of the plan, without what solved it. */
+  readonly plan: string;
+  readonly modules: readonly ManifestModule[];
+  /** Every file but this one, with its SHA-256. */
+  readonly files: readonly { readonly path: string; readonly sha256: string }[];
+}
+
+/** SHA-256 of a text, in hexadecimal. */
+export function sha256(text: string): string {
+  return createHash("sha256").update(text).digest("hex");
+}
+
+function designHash({ warnings, requests, ...design }: Design): string {
+  return sha256(JSON.stringify([design, requests.map(({ source, ...request }) => request)]));
+}
+
+function planHash({ solver, warnings, ...plan }: Plan): string {
+  return sha256(JSON.stringify(plan));
+}
+
+function moduleEntry(wrapper: Wrapper, language: Language, bench: boolean): ManifestModule {
+  const { name, cluster } = wrapper;
+  const blocks: Record<string, number> = {};
+  for (const { kind } of cluster.blocks) blocks[kind.name] = (blocks[kind.name] ?? 0) + 1;
+  return {
+    module: name,
+    file: name + EXTENSIONS[language],
+    bench: bench ? `${wrapper.bench}.v` : null,
+    uses: wrapper.leaves,
+    blocks,
+    memories: cluster.members.map(({ request, layout }, index) => ({
+      memory: request.name,
+      prefix: wrapper.interface.members[index]!.prefix,
+      depth: request.depth,
+      width: request.width,
+      ports: request.ports,
+      lane: request.lane,
+      realisation: layout.realisation,
+      home: layout.home,
+      collision: request.collision,
+      contents: request.contents,
+    })),
+    instances: cluster.serves,
+  };
+}
+
+/** The manifest of wrappers and their files. */
+export function manifestOf(
+  plan: Plan,
+  design: Design,
+  wrappers: readonly Wrapper[],
+  files: readonly RtlFile[],
+  language: Language,
+  bench: boolean,
+): Manifest {
+  return {
+    format: "ramtailor-wrap/1",
+    design: design.name,
+    device: plan.device,
+    language,
+    designHash: designHash(design),
+    plan: planHash(plan),
+    modules: wrappers.map((wrapper) => moduleEntry(wrapper, language, bench)),
+    files: files.map(({ path, text }) => ({ path, sha256: sha256(text) })),
+  };
+}
