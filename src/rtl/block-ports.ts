@@ -178,7 +178,7 @@ function phaseSignals(builder: Builder, visits: readonly Visit[], port: BlockLea
   };
 }
 
-/** Chooses by phase; without phases there is one value. */
+/** Chooses by phase; without phases there is one value. `idle` is the value of phases that have none, if it matters. */
 function byPhase(values: ReadonlyMap<number, Expr>, phase: Signal | null, idle: Expr | null): Expr {
   if (phase === null) return [...values.values()][0]!;
   const entries = [...values.entries()];
@@ -236,7 +236,11 @@ export function wireBlock(
     }
     const pin = `${name}_${port.name}`;
     const pick = (of: (signals: PhaseSignals) => Expr, idle: Expr | null) =>
-      byPhase(new Map([...signals].map(([number, each]) => [number, of(each)])), phase, idle);
+      byPhase(
+        new Map([...signals].map(([number, each]) => [number, of(each)])),
+        phase,
+        signals.size === block.pump ? null : idle,
+      );
     const drive = (part: string, value: Expr): void => {
       const signal = builder.wire(`${pin}_${part}`, value.width);
       builder.assign(signal, value);
@@ -257,10 +261,8 @@ export function wireBlock(
       const lanes = port.width / port.lane;
       const enables = Array.from({ length: lanes }, (_, index) => pick((each) => each.lanes[index]!, ZERO));
       drive("write", join(enables));
-      drive(
-        "wdata",
-        pick((each) => each.data, null),
-      );
+      const written = [...signals].filter(([, { lanes }]) => lanes.some((enable) => enable !== ZERO));
+      drive("wdata", byPhase(new Map(written.map(([number, { data }]) => [number, data])), phase, null));
     }
     if (port.reads) {
       const data = builder.wire(`${pin}_rdata`, port.width);

@@ -45,9 +45,12 @@ export function headerOf(cluster: Cluster, sharing: Sharing, ports: Interface): 
       `${name}: ${depth} words of ${width} bits, ${portsName(request.ports)}, read ${read}, ${clocks === 1 ? "one clock" : "two clocks"}${lanes}${sides}; ${layout.realisation} in ${layout.home}${prefix}.`,
     );
     const start = request.contents ?? (request.initialContents ? "zeros" : null);
-    say(
-      `  Read in the cycle of a write to the same word: ${COLLISIONS[request.collision]}.${start === null ? "" : ` Contents at start: ${start}.`}`,
-    );
+    const notes =
+      writers(request.ports) === 0
+        ? []
+        : [`Read in the cycle of a write to the same word: ${COLLISIONS[request.collision]}.`];
+    if (start !== null) notes.push(`Contents at start: ${start}.`);
+    say(`  ${notes.join(" ")}`);
     if (read === "sync" && !holdsData(cluster, sharing, member)) {
       say("  Read data is valid in the one cycle after the read.");
     }
@@ -56,7 +59,7 @@ export function headerOf(cluster: Cluster, sharing: Sharing, ports: Interface): 
   const sync = cluster.members.some(({ request }) => request.read === "sync");
   if (sync) {
     say(
-      "Synchronous reads: data follows the clock edge at which the port is enabled, and stays until the port is enabled again unless said otherwise; after a write at a read-write port it is undefined.",
+      "Synchronous reads: data follows the clock edge at which the port is enabled, and stays until the port is enabled again unless said otherwise; after a write at a read-write port it is undefined but where the word before or after the write is promised.",
     );
   }
   say("Addresses at or above the depth must not be used: the blocks may hold other words there.");

@@ -4,6 +4,7 @@ import type { ArrayLeaf, Leaves } from "./leaves.js";
 import { bitsFor } from "./logical-ports.js";
 import {
   all,
+  any,
   bits,
   choose,
   constant,
@@ -148,7 +149,7 @@ export function exclusiveOr(
       builder.register(`${prefix}${name}_late_en${index}`, of.clock, null, enable, 0),
     );
     const stretches = of.stretches.map((stretch, index) => ({ ...stretch, enable: enables[index]! }));
-    const active = builder.register(`${prefix}${name}_late`, of.clock, null, of.active, 0);
+    const active = any(enables);
     return { data, writing: { ...of, row, active, data, stretches } };
   });
 

@@ -11,7 +11,7 @@ const DESIGNS = 200;
 /** Every how many designs are linted: the linter takes longer than the simulator. */
 const LINTED = 4;
 /** Random cycles of each bench; its own default is for one module at a time. */
-const CYCLES = 150;
+const CYCLES = 100;
 const SEED = 6;
 
 /** What must come up, each at least once. */
@@ -26,7 +26,7 @@ const WANTED = [
 
 async function planOf(design: Design, device: Device): Promise<Plan | null> {
   try {
-    return await pack(design, device, { deadlineMs: 50 });
+    return await pack(design, device, { deadlineMs: 30 });
   } catch (error) {
     if (error instanceof NothingLegalError) return null;
     throw error;

@@ -81,7 +81,7 @@ function manyExclusive(seed: number): MemoryRequest[] {
 /** A design of a few memories on any device, without limits. */
 export const wrapCase: fc.Arbitrary<WrapCase> = fc
   .record({
-    packed: anyCase({ limits: false, deepest: 1500, most: 3 }),
+    packed: anyCase({ limits: false, deepest: 1300, most: 2 }),
     spices: fc.array(spice, { minLength: 20, maxLength: 20 }),
     many: fc.integer({ min: 0, max: 19 }),
   })
