@@ -43,7 +43,7 @@ export function readContents(text: string, depth: number, width: number): Conten
       if (token.startsWith("@")) {
         if (value >= BigInt(depth))
           say(line, `expected an address below the depth, ${depth}, found ${shown}`);
-        next = value >= BigInt(depth) ? depth : Number(value);
+        next = value >= BigInt(depth) ? depth + 1 : Number(value);
         continue;
       }
       if (value >> BigInt(width) > 0n) say(line, `expected a word of ${width} bits, found ${shown}`);
