@@ -510,7 +510,7 @@ class Bench {
     );
   }
 
-  text(): { readonly text: string; readonly hexFiles: readonly RtlFile[] } {
+  text(): { readonly text: string; readonly files: readonly RtlFile[] } {
     const hexFiles: RtlFile[] = [];
     const { name } = this.wrapper;
     this.lines.push(
@@ -533,7 +533,7 @@ class Bench {
     });
     return {
       text: `${this.lines.filter((line) => line.trim() !== "" || line === "").join("\n")}\nendmodule\n`,
-      hexFiles,
+      files: hexFiles,
     };
   }
 }
@@ -542,6 +542,6 @@ class Bench {
 export function benchOf(
   wrapper: Wrapper,
   contents: ReadonlyMap<string, readonly bigint[]>,
-): { readonly text: string; readonly hexFiles: readonly RtlFile[] } {
+): { readonly text: string; readonly files: readonly RtlFile[] } {
   return new Bench(wrapper, contents).text();
 }

@@ -2,7 +2,7 @@ import { createHash } from "node:crypto";
 import type { Design, Plan, PortCounts, Realisation } from "../model/index.js";
 import type { Collision } from "../model/request.js";
 import type { Language } from "./language.js";
-import { EXTENSIONS } from "./language.js";
+import { BENCH_EXTENSIONS, EXTENSIONS } from "./language.js";
 import type { Wrapper } from "./module.js";
 import type { RtlFile } from "./rtl-file.js";
 
@@ -78,7 +78,7 @@ function moduleEntry(wrapper: Wrapper, language: Language, bench: boolean): Mani
   return {
     module: name,
     file: name + EXTENSIONS[language],
-    bench: bench ? `${wrapper.bench}.v` : null,
+    bench: bench ? wrapper.bench + BENCH_EXTENSIONS[language] : null,
     uses: wrapper.leaves,
     blocks,
     memories: cluster.members.map(({ request, layout }, index) => ({

@@ -3,13 +3,15 @@ import { benchOf } from "./bench.js";
 import { type Cluster, clustersOf } from "./clusters.js";
 import { refusals } from "./collision.js";
 import { readContents } from "./contents.js";
-import { EXTENSIONS, type Language } from "./language.js";
+import { BENCH_EXTENSIONS, EXTENSIONS, type Language } from "./language.js";
 import { Leaves } from "./leaves.js";
 import { MANIFEST, type Manifest, manifestOf } from "./manifest.js";
 import { type Wrapper, Wrapping } from "./module.js";
 import { identifier, Names } from "./names.js";
 import type { RtlFile } from "./rtl-file.js";
 import { leafText, moduleText } from "./verilog.js";
+import { vhdlLeaf, vhdlModule } from "./vhdl.js";
+import { vhdlBench } from "./vhdl-bench.js";
 
 /** How wrappers are made. */
 export interface WrapOptions {
@@ -66,6 +68,10 @@ function moduleName(design: Design, { members }: Cluster): string {
   return identifier([design.name, ...named].join("_"));
 }
 
+function textOf({ module }: Wrapper, language: Language): string {
+  return language === "vhdl" ? vhdlModule(module) : moduleText(module, language);
+}
+
 function filesOf(
   wrappers: readonly Wrapper[],
   leaves: Leaves,
@@ -75,14 +81,17 @@ function filesOf(
   const end = EXTENSIONS[language];
   const files: RtlFile[] = [];
   for (const wrapper of wrappers) {
-    files.push({ path: wrapper.name + end, text: moduleText(wrapper.module, language) });
+    files.push({ path: wrapper.name + end, text: textOf(wrapper, language) });
     files.push(...wrapper.hexFiles);
     if (contents === null) continue;
-    const bench = benchOf(wrapper, contents);
-    files.push({ path: `${wrapper.bench}.v`, text: bench.text }, ...bench.hexFiles);
+    const bench = language === "vhdl" ? vhdlBench(wrapper, contents) : benchOf(wrapper, contents);
+    files.push({ path: wrapper.bench + BENCH_EXTENSIONS[language], text: bench.text }, ...bench.files);
   }
   for (const { name, leaf } of leaves.list()) {
-    files.push({ path: name + end, text: leafText(name, leaf, language) });
+    files.push({
+      path: name + end,
+      text: language === "vhdl" ? vhdlLeaf(name, leaf) : leafText(name, leaf, language),
+    });
   }
   return files;
 }

@@ -83,6 +83,12 @@ describe("ramtailor wrap", () => {
     expect(text("rtl/wind_queue.sv")).toContain("module wind_queue");
   });
 
+  it("writes VHDL, with benches in it", async () => {
+    expect((await wrap("-o rtl --language vhdl --bench")).exit).toBe(0);
+    expect(text("rtl/wind_queue.vhd")).toContain("entity wind_queue is");
+    expect(text("rtl/wind_queue_bench.vhd")).toContain("wind_queue_bench.vectors");
+  });
+
   it("says what stands against it, all at once", async () => {
     writeFileSync(
       join(cwd, "wind.yaml"),

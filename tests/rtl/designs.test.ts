@@ -3,8 +3,8 @@ import { fileURLToPath } from "node:url";
 import { describe, expect, it } from "vitest";
 import { findDevice, loadDesign } from "../../src/input/index.js";
 import { pack } from "../../src/plan/pack.js";
-import { wrap } from "../../src/rtl/index.js";
-import { failures, lint, simulate } from "./simulate.js";
+import { type Language, wrap } from "../../src/rtl/index.js";
+import { failures, lint, simulate, simulateVhdl } from "./simulate.js";
 
 const FOLDER = fileURLToPath(new URL("../../designs/", import.meta.url));
 
@@ -12,7 +12,7 @@ describe.each(readdirSync(FOLDER))("the wrappers of %s", (file) => {
   const { design } = loadDesign(FOLDER + file);
   const device = findDevice(design.device!);
   const planned = pack(design, device, { deadlineMs: 20_000 });
-  const wrapped = async (language: "verilog" | "systemverilog", bench: boolean) => {
+  const wrapped = async (language: Language, bench: boolean) => {
     const outcome = wrap(await planned, design, device, { language, bench });
     if (outcome.status === "refused") throw new Error(JSON.stringify(outcome.problems));
     return outcome;
@@ -28,6 +28,13 @@ describe.each(readdirSync(FOLDER))("the wrappers of %s", (file) => {
   it("pass them in SystemVerilog", async () => {
     const { files } = await wrapped("systemverilog", true);
     expect(failures(await simulate(files, "2012"))).toEqual([]);
+  });
+
+  it("pass those in VHDL", async () => {
+    const { files, manifest } = await wrapped("vhdl", true);
+    const verdicts = await simulateVhdl(files);
+    expect(failures(verdicts)).toEqual([]);
+    expect(verdicts.size).toBe(manifest.modules.length);
   });
 
   it("are linted without a warning", async () => {

@@ -2,9 +2,9 @@ import { describe, expect, it } from "vitest";
 import { findDevice } from "../../src/input/index.js";
 import { type MemoryRequest, memoryRequest, parsePorts } from "../../src/model/index.js";
 import { pack } from "../../src/plan/pack.js";
-import { type RtlFile, wrap } from "../../src/rtl/index.js";
+import { type Language, type RtlFile, wrap } from "../../src/rtl/index.js";
 import { designOf } from "../support/random-designs.js";
-import { lint, simulate } from "./simulate.js";
+import { lint, simulate, simulateVhdl } from "./simulate.js";
 import { contentsText } from "./wrap-cases.js";
 
 const ports = (text: string) => ({ ports: parsePorts(text)! });
@@ -38,7 +38,11 @@ const PICK: readonly Fields[] = [
   },
 ];
 
-async function filesOf(memories: readonly Fields[], deviceName: string): Promise<readonly RtlFile[]> {
+async function filesOf(
+  memories: readonly Fields[],
+  deviceName: string,
+  language: Language = "verilog",
+): Promise<readonly RtlFile[]> {
   const device = findDevice(deviceName);
   const requests = memories.map((memory) =>
     memoryRequest({ name: "", depth: 1, width: 1, ...ports("1rw"), ...memory }),
@@ -46,7 +50,7 @@ async function filesOf(memories: readonly Fields[], deviceName: string): Promise
   const design = designOf(requests, { name: `f_${deviceName}`, clockMHz: 25 });
   const plan = await pack(design, device);
   const contents = new Map([["rom.hex", contentsText(600, 20, 5)]]);
-  const outcome = wrap(plan, design, device, { bench: true, contents });
+  const outcome = wrap(plan, design, device, { bench: true, contents, language });
   if (outcome.status === "refused") throw new Error(JSON.stringify(outcome.problems));
   return outcome.files.filter(({ path }) => !path.endsWith(".json"));
 }
@@ -58,8 +62,8 @@ const good = Promise.all([
 ]).then((lists) => lists.flat());
 
 /** The text of the module whose name holds a memory's. */
-function moduleOf(files: readonly RtlFile[], memory: string): RtlFile {
-  const found = files.find(({ path }) => path.endsWith(".v") && path.split(/[_.]/).includes(memory));
+function moduleOf(files: readonly RtlFile[], memory: string, end = ".v"): RtlFile {
+  const found = files.find(({ path }) => path.endsWith(end) && path.split(/[_.]/).includes(memory));
   if (found === undefined) throw new Error(`no module of ${memory}`);
   return found;
 }
@@ -116,6 +120,28 @@ describe("benches", () => {
     expect(text).not.toBe(leaf.text);
     const verdicts = await simulate(files.map((file) => (file === leaf ? { ...file, text } : file)));
     expect([...verdicts.values()].every(({ passed }) => passed)).toBe(false);
+  });
+});
+
+describe("benches in VHDL", () => {
+  const vhdl = filesOf(MEMORIES, "generic-10k", "vhdl");
+
+  it.each<[string, string, RegExp, string]>([
+    ["a missing inversion", "right", /\(not right_p0_addr\)/, "right_p0_addr"],
+    ["a shifted lane", "lanes", /w0_lane\(2\)/, "w0_lane(1)"],
+    ["a write that the next read misses", "sum", /(w0_previous) when r0_of0_met0 else/, ""],
+    ["a phase with the address of another", "fast", /w0_addr when \(not phase\)/, "w0_addr when phase"],
+  ])("find %s", async (_, memory, pattern, wrong) => {
+    const files = await vhdl;
+    const { path, text } = moduleOf(files, memory, ".vhd");
+    expect(text).toMatch(pattern);
+    const changed = files.map((file) =>
+      file.path === path ? { path, text: text.replace(pattern, wrong) } : file,
+    );
+    const verdicts = await simulateVhdl(changed);
+    expect([...verdicts].filter(([, { passed }]) => !passed).map(([module]) => module)).toEqual([
+      path.slice(0, -4),
+    ]);
   });
 });
 

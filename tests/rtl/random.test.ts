@@ -4,12 +4,13 @@ import type { Design, Device, Plan } from "../../src/model/index.js";
 import { NothingLegalError } from "../../src/plan/nothing-legal.js";
 import { pack } from "../../src/plan/pack.js";
 import { type Manifest, type RtlFile, wrap } from "../../src/rtl/index.js";
-import { failures, lint, simulate } from "./simulate.js";
+import { failures, lint, simulate, simulateVhdl } from "./simulate.js";
 import { type WrapCase, wrapCase } from "./wrap-cases.js";
 
 const DESIGNS = 200;
-/** Every how many designs are linted: the linter takes longer than the simulator. */
-const LINTED = 4;
+/** Every how many designs are linted, and how many run in VHDL: both take longer than Verilog. */
+const LINTED = 5;
+const IN_VHDL = 5;
 /** Random cycles of each bench; its own default is for one module at a time. */
 const CYCLES = 100;
 const SEED = 6;
@@ -100,6 +101,7 @@ it(`the wrappers of ${DESIGNS} random designs pass their benches, and every layo
   const note = (what: string) => counts.set(what, (counts.get(what) ?? 0) + 1);
   const files: RtlFile[] = [];
   const linted: RtlFile[] = [];
+  const vhdl: RtlFile[] = [];
   let designs = 0;
   const cases = fc.sample(wrapCase, { seed: SEED, numRuns: 2 * DESIGNS });
   for (const [index, each] of cases.entries()) {
@@ -110,6 +112,12 @@ it(`the wrappers of ${DESIGNS} random designs pass their benches, and every layo
     const result = await wrapped(plan, design, each, note);
     noteParts(plan, result.design, note);
     if (designs % LINTED === 0) linted.push(...result.files);
+    if (designs % IN_VHDL === 1) {
+      const { contents, device } = each;
+      const other = wrap(plan, result.design, device, { bench: true, contents, language: "vhdl" });
+      if (other.status === "refused") throw new Error(JSON.stringify(other.problems));
+      vhdl.push(...other.files);
+    }
     files.push(
       ...result.files.map(({ path, text }) => ({
         path,
@@ -124,4 +132,7 @@ it(`the wrappers of ${DESIGNS} random designs pass their benches, and every layo
   expect(failures(verdicts)).toEqual([]);
   expect([...counts].filter(([, count]) => count === 0)).toEqual([]);
   expect(await lint(linted)).toBe("");
+  const inVhdl = await simulateVhdl(vhdl);
+  expect(failures(inVhdl)).toEqual([]);
+  expect(inVhdl.size).toBeGreaterThan(DESIGNS / IN_VHDL);
 }, 300_000);

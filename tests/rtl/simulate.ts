@@ -42,16 +42,44 @@ export function simulate(files: readonly RtlFile[], dialect = "2005"): Promise<R
     const compiled = await run("iverilog", [`-g${dialect}`, "-o", "sim", ...tops, ...sources], options);
     if (compiled.stderr !== "") throw new Error(compiled.stderr.slice(0, 2000));
     const { stdout } = await run("vvp", ["-n", "sim"], options);
-    const verdicts = new Map<string, Verdict>();
-    for (const line of stdout.split("\n")) {
-      const [, word, module] = /^(PASS|FAIL) (\w+):/.exec(line) ?? [];
-      if (module !== undefined) verdicts.set(module, { passed: word === "PASS", line });
-    }
-    for (const bench of benches) {
-      if (!verdicts.has(bench.slice(0, -"_bench".length)))
-        throw new Error(`${bench} said nothing: ${stdout.slice(0, 2000)}`);
-    }
-    return verdicts;
+    return verdictsIn(stdout, benches);
+  });
+}
+
+/** The verdicts in what a simulator printed, one for each bench. */
+function verdictsIn(stdout: string, benches: readonly string[]): ReadonlyMap<string, Verdict> {
+  const verdicts = new Map<string, Verdict>();
+  for (const line of stdout.split("\n")) {
+    const [, word, module] = /^(PASS|FAIL) (\w+):/.exec(line) ?? [];
+    if (module !== undefined) verdicts.set(module, { passed: word === "PASS", line });
+  }
+  for (const bench of benches) {
+    if (!verdicts.has(bench.slice(0, -"_bench".length)))
+      throw new Error(`${bench} said nothing: ${stdout.slice(0, 2000)}`);
+  }
+  return verdicts;
+}
+
+/** The same for VHDL, in one run of GHDL. */
+export function simulateVhdl(files: readonly RtlFile[]): Promise<ReadonlyMap<string, Verdict>> {
+  const sources = files.filter(({ path }) => path.endsWith(".vhd"));
+  // An entity is read before those that have instances of it: arrays, then modules, then benches.
+  const rank = ({ path, text }: RtlFile) =>
+    path.endsWith("_bench.vhd") ? 2 : text.includes("cells_type") ? 0 : 1;
+  const order = [...sources].sort((a, b) => rank(a) - rank(b)).map(({ path }) => path);
+  const benches = order.filter((path) => path.endsWith("_bench.vhd")).map((path) => path.slice(0, -4));
+  const instances = benches.map((bench, index) => `  bench_${index} : entity work.${bench};`).join("\n");
+  const top = `entity everything is\nend;\narchitecture all_benches of everything is\nbegin\n${instances}\nend;\n`;
+  return inFolder([...files, { path: "everything.vhd", text: top }], async (folder) => {
+    const options = { cwd: folder, ...MOST_OUTPUT };
+    await run("ghdl", ["-a", "--std=08", ...order, "everything.vhd"], options);
+    // Before the first inputs arrive, addresses are undefined.
+    const { stdout } = await run(
+      "ghdl",
+      ["-r", "--std=08", "everything", "--ieee-asserts=disable-at-0"],
+      options,
+    );
+    return verdictsIn(stdout, benches);
   });
 }
 
