@@ -1,5 +1,5 @@
-import { type MemoryRequest, readers, type Tenant, writers } from "../model/index.js";
-import { type MemberPort, portDepth } from "./logical-ports.js";
+import { type MemoryRequest, type Tenant, writers } from "../model/index.js";
+import type { MemberPort } from "./logical-ports.js";
 import type { Wrapper } from "./module.js";
 
 /** Members that see one address, as a bench drives them. */
@@ -71,16 +71,12 @@ export function onTwoClocks({ ports }: BenchUnit): boolean {
   return new Set(ports.map(({ clock }) => clock.name)).size > 1;
 }
 
-/** Reads and writes of a unit. */
+/** Ports of a unit that read. */
 export function readingPorts({ ports }: BenchUnit): readonly MemberPort[] {
   return ports.filter(({ port }) => port.reads);
 }
 
+/** Ports of a unit that write. */
 export function writingPorts({ ports }: BenchUnit): readonly MemberPort[] {
   return ports.filter(({ port }) => port.writes);
-}
-
-/** Whether a unit's memory can be read at more than one place. */
-export function addressable(unit: BenchUnit): boolean {
-  return unit.ports.every(({ port }) => portDepth(unit.request, port) > 1) && readers(unit.request.ports) > 0;
 }

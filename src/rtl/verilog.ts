@@ -17,7 +17,7 @@ function sliceText(signal: Signal, low: number, width: number): string {
 }
 
 /** An expression; parentheses around everything that has an operator. */
-export function exprText(expr: Expr): string {
+function exprText(expr: Expr): string {
   switch (expr.op) {
     case "signal":
       return expr.name;

@@ -3,6 +3,7 @@ import { benchOf } from "./bench.js";
 import { type Cluster, clustersOf } from "./clusters.js";
 import { refusals } from "./collision.js";
 import { readContents } from "./contents.js";
+import { folded } from "./fold.js";
 import { BENCH_EXTENSIONS, EXTENSIONS, type Language } from "./language.js";
 import { Leaves } from "./leaves.js";
 import { MANIFEST, type Manifest, manifestOf } from "./manifest.js";
@@ -68,10 +69,6 @@ function moduleName(design: Design, { members }: Cluster): string {
   return identifier([design.name, ...named].join("_"));
 }
 
-function textOf({ module }: Wrapper, language: Language): string {
-  return language === "vhdl" ? vhdlModule(module) : moduleText(module, language);
-}
-
 function filesOf(
   wrappers: readonly Wrapper[],
   leaves: Leaves,
@@ -81,17 +78,16 @@ function filesOf(
   const end = EXTENSIONS[language];
   const files: RtlFile[] = [];
   for (const wrapper of wrappers) {
-    files.push({ path: wrapper.name + end, text: textOf(wrapper, language) });
-    files.push(...wrapper.hexFiles);
+    const { name, module, hexFiles } = wrapper;
+    const text = language === "vhdl" ? vhdlModule(module) : moduleText(module, language);
+    files.push({ path: name + end, text: folded(text) }, ...hexFiles);
     if (contents === null) continue;
     const bench = language === "vhdl" ? vhdlBench(wrapper, contents) : benchOf(wrapper, contents);
     files.push({ path: wrapper.bench + BENCH_EXTENSIONS[language], text: bench.text }, ...bench.files);
   }
   for (const { name, leaf } of leaves.list()) {
-    files.push({
-      path: name + end,
-      text: language === "vhdl" ? vhdlLeaf(name, leaf) : leafText(name, leaf, language),
-    });
+    const text = language === "vhdl" ? vhdlLeaf(name, leaf) : leafText(name, leaf, language);
+    files.push({ path: name + end, text: folded(text) });
   }
   return files;
 }

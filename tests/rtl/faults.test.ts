@@ -75,7 +75,7 @@ describe("benches", () => {
   });
 
   it.each<[string, string, RegExp, string]>([
-    ["a swapped slab", "slabs", /\? ([\w[\]:]+) : ([\w[\]:]+)\)/, "? $2 : $1)"],
+    ["a swapped slab", "slabs", /\?\s+([\w[\]:]+)\s+:\s+([\w[\]:]+)\)/, "? $2 : $1)"],
     ["an off-by-one bank select of a read", "slabs", /r0_bank\[2:1\] == 2'd2/, "r0_bank[2:1] == 2'd3"],
     ["an off-by-one bank select of a write", "slabs", /w0_addr\[10:9\] == 2'd2/, "w0_addr[10:9] == 2'd3"],
     ["a bank select that is not held", "slabs", /if \(r0_en\) r0_bank/, "if (1'b1) r0_bank"],

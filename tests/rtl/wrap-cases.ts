@@ -58,7 +58,7 @@ function spiced(request: MemoryRequest, { pump, pin, several, collision }: Spice
     pump: pumped ? pump : null,
     realisation,
     collision,
-    contents: request.initialContents && writing < 2 ? `${request.name}.hex` : null,
+    contents: request.initialContents ? `${request.name}.hex` : null,
   };
 }
 
