@@ -2,18 +2,27 @@
  * The public library. What is not exported here is private.
  *
  * A design goes through it like this: `loadDesign` or `readDesign`, `findDevice`, `checkAgainstDevice`, `pack`
- * (which runs `checkPlan` on what it returns), then a report.
+ * (which runs `checkPlan` on what it returns), then a report. `sweep` takes the text of a design through all of that for
+ * many values of its keys.
  */
 
+export * from "./advise/index.js";
+export { CandidateMemo } from "./candidates/index.js";
 export {
   checkAgainstDevice,
+  type DesignEdit,
   type DesignRead,
   type DeviceSearch,
   type Diagnostic,
   type DiagnosticCode,
+  type EditedDesign,
+  type EditValue,
+  type EntryEdit,
+  editDesign,
   findDevice,
   hasErrors,
   InputError,
+  type KeyEdit,
   listDevices,
   loadDesign,
   printDiagnostics,

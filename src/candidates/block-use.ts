@@ -1,6 +1,7 @@
+import { type Fragment, fragmentOf } from "./fragment.js";
+import { tileRows } from "./piece.js";
 import type { TileOption } from "./tile-option.js";
-import type { Fragment, Tiling } from "./tiling.js";
-import { fragmentOf, tileRows } from "./tiling.js";
+import type { Tiling } from "./tiling.js";
 import { columnRuns, type Placed, type Word } from "./word.js";
 
 /** A rectangle of one copy of one member in a block. */

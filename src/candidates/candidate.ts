@@ -1,6 +1,7 @@
 import type { Realisation } from "../model/index.js";
 import { type BlockUse, blockUses } from "./block-use.js";
-import { type Fragment, fragmentsCovered, type Tiling } from "./tiling.js";
+import { type Fragment, fragmentsCovered, runsOf } from "./fragment.js";
+import type { Tiling } from "./tiling.js";
 import type { Word } from "./word.js";
 
 /** Copies `firstCopy` to `firstCopy + copies - 1`, all tiled alike. */
@@ -54,5 +55,5 @@ export function candidateDominates(a: Candidate, b: Candidate): boolean {
   const aUses = a.units > 0 || a.fragments.length > 0;
   if (!aUses && a.registers <= b.registers) return true;
   if (a.home !== b.home || a.units > b.units || a.registers > b.registers) return false;
-  return fragmentsCovered(a.fragments, b.fragments, b.units - a.units);
+  return fragmentsCovered(runsOf(a.fragments), runsOf(b.fragments), b.units - a.units);
 }

@@ -1,39 +1,19 @@
 import { type Logic, multiplexer, shapeBits } from "../model/index.js";
-import { paretoSet } from "./pareto.js";
-import type { StackRule, TileOption } from "./tile-option.js";
+import type { Fragment } from "./fragment.js";
+import {
+  bestPieces,
+  fewestUnits,
+  join,
+  moved,
+  NOTHING,
+  type Piece,
+  type Stack,
+  StackPieces,
+  slabs,
+  stacksOf,
+} from "./piece.js";
+import type { TileOption } from "./tile-option.js";
 import { columnEnd, type Word } from "./word.js";
-
-/** `count` tiles of one option, one above the other, that hold bits `[start, end)` of the word. */
-export interface Stack {
-  readonly option: TileOption;
-  readonly start: number;
-  readonly end: number;
-  readonly firstRow: number;
-  /** Rows held by all of them; all but the last are full, each of `slabRows` rows. */
-  readonly rows: number;
-  readonly slabRows: number;
-  readonly count: number;
-}
-
-/** A tile that leaves room and a port: `extent` of its block's `cells` are spoken for. */
-export interface Fragment {
-  readonly shareKey: string;
-  readonly extent: number;
-  /** Cells that the shapes of this family reach. */
-  readonly cells: number;
-  readonly units: number;
-  /** Set where the tenants of the block take turns at its ports. */
-  readonly stack: StackDemand | null;
-}
-
-/** What a fragment takes of a block whose tenants take turns. */
-export interface StackDemand {
-  readonly rule: StackRule;
-  readonly rows: number;
-  readonly turns: readonly [a: number, b: number];
-  /** Who may have only one tenant in the block; null where that does not matter. */
-  readonly owner: string | null;
-}
 
 /** One copy of a word x depth rectangle, tiled. */
 export interface Tiling {
@@ -61,141 +41,31 @@ export interface TilingTask {
   readonly maxCascade: number | null;
 }
 
-const EMPTY: Tiling = { stacks: [], units: 0, fragments: [], tiles: 0, luts: 0, cascade: 0 };
-
-/** Rows of the `index`-th tile of a stack. */
-export function tileRows(stack: Stack, index: number): number {
-  return Math.min(stack.slabRows, stack.rows - index * stack.slabRows);
-}
-
-/** What a tile of so many rows leaves to share; null where it leaves no room or no port. */
-export function fragmentOf(option: TileOption, rows: number): Fragment | null {
-  const { shareKey, stackRule, owner, turns, units, shape } = option;
-  if (shareKey === null) return null;
-  const extent = rows * shape.width;
-  const cells = shapeBits(shape);
-  if (extent >= cells) return null;
-  const stack = stackRule === null ? null : { rule: stackRule, rows, turns, owner };
-  return { shareKey, extent, cells, units, stack };
-}
-
-/** The same tiling further along the word and the rows. */
-function shifted(tiling: Tiling, bits: number, rows: number): Tiling {
-  if (bits === 0 && rows === 0) return tiling;
-  const stacks = tiling.stacks.map((stack) => ({
-    ...stack,
-    start: stack.start + bits,
-    end: stack.end + bits,
-    firstRow: stack.firstRow + rows,
-  }));
-  return { ...tiling, stacks };
-}
-
-/** The Pareto set; tilings that differ in nothing that counts are compared once. */
-function bestTilings(found: readonly Tiling[]): Tiling[] {
-  const distinct = new Map<string, Tiling>();
-  for (const tiling of found) {
-    const { units, luts, cascade, tiles, fragments } = tiling;
-    const shares = fragments.map(({ shareKey, extent }) => `${shareKey} ${extent}`).join();
-    const key = `${units},${luts},${cascade},${shares}`;
-    const known = distinct.get(key);
-    if (known === undefined || tiles < known.tiles) distinct.set(key, tiling);
-  }
-  const best = paretoSet([...distinct.values()], tilingDominates);
-  if (best.length <= MOST_CUTS) return best;
-  const extent = ({ fragments }: Tiling) =>
-    fragments.reduce((sum, fragment) => sum + fragment.extent / fragment.cells, 0);
-  return best
-    .map((tiling) => ({ tiling, rank: [unshared(tiling), tiling.luts, tiling.units + extent(tiling)] }))
-    .sort((a, b) => a.rank[0]! - b.rank[0]! || a.rank[1]! - b.rank[1]! || a.rank[2]! - b.rank[2]!)
-    .slice(0, MOST_CUTS)
-    .map(({ tiling }) => tiling);
-}
-
-function byExtent(a: Fragment, b: Fragment): number {
-  return b.extent - a.extent || (a.shareKey < b.shareKey ? -1 : a.shareKey > b.shareKey ? 1 : 0);
-}
-
-function stackTiling(stack: Stack): Tiling {
-  let units = 0;
-  const fragments: Fragment[] = [];
-  const last = tileRows(stack, stack.count - 1);
-  const add = (rows: number, count: number) => {
-    const fragment = fragmentOf(stack.option, rows);
-    if (fragment === null) units += stack.option.units * count;
-    else for (let i = 0; i < count; i++) fragments.push(fragment);
-  };
-  add(stack.slabRows, stack.count - 1);
-  add(last, 1);
-  fragments.sort(byExtent);
-  return { stacks: [stack], units, fragments, tiles: stack.count, luts: 0, cascade: 0 };
-}
-
-function join(a: Tiling, b: Tiling): Tiling {
-  if (a.stacks.length === 0) return b;
-  if (b.stacks.length === 0) return a;
-  return {
-    stacks: [...a.stacks, ...b.stacks],
-    units: a.units + b.units,
-    fragments:
-      a.fragments.length + b.fragments.length === 0 ? [] : [...a.fragments, ...b.fragments].sort(byExtent),
-    tiles: a.tiles + b.tiles,
-    luts: a.luts + b.luts,
-    cascade: Math.max(a.cascade, b.cascade),
-  };
-}
-
-function standsIn(a: Fragment, b: Fragment): boolean {
-  if (a.shareKey !== b.shareKey || a.extent > b.extent || a.stack?.owner !== b.stack?.owner) return false;
-  if (a.stack === null || b.stack === null) return true;
-  return a.stack.turns[0] <= b.stack.turns[0] && a.stack.turns[1] <= b.stack.turns[1];
-}
-
-/**
- * Whether fragments `a` are never worse to place than fragments `b` plus `spare` units of whole blocks: each of `a`
- * stands in for one of `b` of its key that is no smaller, or for a whole block.
- */
-export function fragmentsCovered(a: readonly Fragment[], b: readonly Fragment[], spare: number): boolean {
-  let left = spare;
-  const free = [...b];
-  for (const fragment of a) {
-    const index = free.findIndex((other) => standsIn(fragment, other));
-    if (index >= 0) free.splice(index, 1);
-    else left -= fragment.units;
-    if (left < 0) return false;
-  }
-  return true;
-}
-
-/** Whether `a` is at least as good as `b` in blocks, what is left to share, LUTs, cascade and (last) tile count. */
-export function tilingDominates(a: Tiling, b: Tiling): boolean {
-  if (a.luts > b.luts || a.cascade > b.cascade || a.units > b.units) return false;
-  if (a.units === b.units && a.fragments.length === 0 && b.fragments.length === 0) {
-    return a.luts < b.luts || a.cascade < b.cascade || a.tiles <= b.tiles;
-  }
-  return fragmentsCovered(a.fragments, b.fragments, b.units - a.units);
-}
-
 /**
  * Where tiles may share blocks, cutting ever finer would always find room somewhere, at the price of a port a tile:
  * a copy is cut so that its tiles, each in a block of its own, would take at most one unit more than the fewest.
  */
 const EXTRA_UNITS = 1;
 
-/**
- * Cuts of one piece that are kept. Only pieces with many part-filled tiles have more, which differ in how room is
- * spread over fragments; kept are those with the fewest blocks, then LUTs, then room taken.
- */
-const MOST_CUTS = 40;
+/** Vertical strips of one copy, at most. */
+const MOST_STRIPS = 4;
 
-/** Units if every fragment had its block to itself. */
-function unshared({ units, fragments }: Tiling): number {
-  return fragments.reduce((sum, fragment) => sum + fragment.units, units);
+/** Floating point slack of costs by area. */
+const SLACK = 1e-9;
+
+/** The option of least cost at each position of the word, and what it costs from there to the end. */
+interface Knapsack {
+  /** -1: no option. */
+  readonly option: Int32Array;
+  readonly cost: Float64Array;
+  readonly tie: Float64Array;
 }
 
-function withinUnitLimit(found: readonly Tiling[]): Tiling[] {
-  const fewest = Math.min(...found.map(unshared));
-  return found.filter((tiling) => unshared(tiling) <= fewest + EXTRA_UNITS);
+/** How the columns of one slab are chosen: fewest units, or least area. */
+interface Preference {
+  /** Only options of this family; null: all. */
+  readonly family: string | null;
+  readonly byArea: boolean;
 }
 
 /** Blocks in depth behind the read multiplexer, counting those that join without one as a single input. */
@@ -207,21 +77,44 @@ function muxInputs(option: TileOption, count: number): number {
 }
 
 class Tiler {
-  private readonly ends: Int32Array[];
-  private readonly depths: number[];
-  private readonly muxCosts = new Map<number, number>();
-  private readonly covers = new Map<string, Tiling[]>();
+  private readonly ends: readonly Int32Array[];
+  /** Share of its block's bits that one row of an option's tile takes. */
+  private readonly areaOfRow: readonly number[];
+  private readonly depths: readonly number[];
+  /** Most bits of the word that one unit can hold. */
+  private readonly bitsOfUnit: number;
+  private readonly preferences: readonly Preference[];
   private readonly shareable: boolean;
+  /** Without write lanes the same width is covered alike wherever it starts. */
+  private readonly alike: boolean;
+  private readonly stackPieces = new StackPieces();
+  private readonly muxCosts = new Map<number, number>();
+  private readonly covers = new Map<string, Piece[]>();
+  private readonly knapsacks = new Map<string, Knapsack>();
+  private readonly followed = new Map<Knapsack, (Piece | null)[]>();
+  private readonly stripsKnown = new Map<number, Piece[]>();
 
   constructor(private readonly task: TilingTask) {
     const { word, options } = task;
-    this.ends = options.map((option) => {
+    this.ends = options.map(({ slots, laneBits }) => {
       const ends = new Int32Array(word.width);
-      for (let at = 0; at < word.width; at++) ends[at] = columnEnd(word, at, option.slots, option.laneBits);
+      for (let at = 0; at < word.width; at++) ends[at] = columnEnd(word, at, slots, laneBits);
       return ends;
     });
-    this.depths = [...new Set(options.map((option) => option.shape.depth))].sort((a, b) => b - a);
-    this.shareable = options.some((option) => option.shareKey !== null);
+    this.areaOfRow = options.map(({ units, shape }) => (units * shape.width) / shapeBits(shape));
+    this.depths = [...new Set(options.map(({ shape }) => shape.depth))].sort((a, b) => b - a);
+    this.bitsOfUnit = options.reduce((most, { units, shape }, index) => {
+      const widest = this.ends[index]!.reduce((bits, end, at) => Math.max(bits, end - at), 0);
+      return Math.max(most, (widest * shape.depth) / units);
+    }, 0);
+    this.shareable = options.some(({ shareKey }) => shareKey !== null);
+    this.alike = word.stretches <= 1;
+    const families = [...new Set(options.map(({ shape }) => shape.family))];
+    this.preferences = [
+      { family: null, byArea: true },
+      { family: null, byArea: false },
+      ...(families.length > 1 ? families.map((family) => ({ family, byArea: true })) : []),
+    ];
   }
 
   private muxLuts(bits: number, inputs: number): number {
@@ -234,220 +127,259 @@ class Tiler {
   }
 
   /**
-   * Columns of one shape each over the whole depth, no more than `cap` deep: a knapsack over the width.
-   * `cost` is compared part by part.
+   * Columns of one shape each over the whole depth, no more than `cap` deep: a knapsack over the width. Costs of one
+   * column of an option: `fixed`, `perBit` for each of its bits and, where the first sum is equal, the second.
    */
-  private uniform(
-    cap: number,
-    cost: (stack: Stack, luts: number) => readonly [number, number],
-  ): Tiling | null {
+  private uniform(cap: number, by: "units" | "LUTs" | "area"): Piece | null {
     const { word, depth, options } = this.task;
-    const best: ({ cost: [number, number]; option: number } | null)[] = Array(word.width).fill(null);
-    for (let at = word.width - 1; at >= 0; at--) {
-      options.forEach((option, index) => {
-        const end = this.ends[index]![at]!;
-        const count = Math.ceil(depth / option.shape.depth);
-        if (count > cap) return;
-        const rest = end === word.width ? [0, 0] : best[end]?.cost;
-        if (rest === undefined) return;
-        const stack = this.stack(option, at, end, 0, depth, option.shape.depth);
-        const own = cost(stack, this.muxLuts(end - at, muxInputs(option, count)));
-        const total: [number, number] = [own[0] + rest[0]!, own[1] + rest[1]!];
-        const old = best[at];
-        if (
-          old === null ||
-          old === undefined ||
-          total[0] < old.cost[0] - 1e-9 ||
-          (Math.abs(total[0] - old.cost[0]) <= 1e-9 && total[1] < old.cost[1])
-        ) {
-          best[at] = { cost: total, option: index };
-        }
-      });
+    const { width } = word;
+    const first = new Float64Array(width + 1);
+    const second = new Float64Array(width + 1);
+    const choice = new Int32Array(width).fill(-1);
+    const usable = options.flatMap((option, index) => {
+      const count = Math.ceil(depth / option.shape.depth);
+      if (count > cap) return [];
+      const units = option.units * count;
+      const luts = this.muxLuts(1, muxInputs(option, count));
+      const area = this.areaOfRow[index]! * depth;
+      return [{ index, units, luts, area, ends: this.ends[index]! }];
+    });
+    if (usable.length === 0) return null;
+    for (let at = width - 1; at >= 0; at--) {
+      for (const { index, units, luts, area, ends } of usable) {
+        const end = ends[at]!;
+        if (end < width && choice[end]! < 0) continue;
+        const own = luts * (end - at);
+        const a = first[end]! + (by === "units" ? units : by === "LUTs" ? own : area);
+        const b = second[end]! + (by === "LUTs" ? units : own);
+        const better =
+          choice[at]! < 0 || a < first[at]! - SLACK || (Math.abs(a - first[at]!) <= SLACK && b < second[at]!);
+        if (!better) continue;
+        choice[at] = index;
+        first[at] = a;
+        second[at] = b;
+      }
     }
-    let tiling = EMPTY;
-    for (let at = 0; at < word.width; ) {
-      const choice = best[at];
-      if (choice === null || choice === undefined) return null;
-      const option = options[choice.option]!;
-      const end = this.ends[choice.option]![at]!;
-      const stack = this.stack(option, at, end, 0, depth, option.shape.depth);
-      tiling = join(tiling, {
-        ...stackTiling(stack),
-        luts: this.muxLuts(end - at, muxInputs(option, stack.count)),
-        cascade: stack.count,
-      });
+    let piece = NOTHING;
+    for (let at = 0; at < width; ) {
+      const index = choice[at]!;
+      if (index < 0) return null;
+      const option = options[index]!;
+      const end = this.ends[index]![at]!;
+      const count = Math.ceil(depth / option.shape.depth);
+      const stack = { option, start: at, end, firstRow: 0, rows: depth, slabRows: option.shape.depth, count };
+      const luts = this.muxLuts(end - at, muxInputs(option, count));
+      piece = join(piece, this.stackPieces.of(stack, luts, count));
       at = end;
     }
-    return tiling;
+    return piece;
   }
 
-  private stack(
-    option: TileOption,
-    start: number,
-    end: number,
-    firstRow: number,
-    rows: number,
-    slabRows: number,
-  ): Stack {
-    return { option, start, end, firstRow, rows, slabRows, count: Math.ceil(rows / slabRows) };
-  }
-
-  /** Ways to cover bits `[from, to)` over `rows` rows from `firstRow`, in slabs of `slabRows`, one tile a slab. */
-  private rowCovers(from: number, to: number, firstRow: number, rows: number, slabRows: number): Tiling[] {
-    // Without write lanes the same width is covered alike wherever it starts.
-    const shift = this.task.word.stretches > 1 ? 0 : from;
-    const key = `${from - shift},${to - shift},${rows},${slabRows}`;
-    let known = this.covers.get(key);
-    if (known === undefined) {
-      known = this.newRowCovers(from - shift, to - shift, rows, slabRows);
-      this.covers.set(key, known);
+  /** Ways to cover bits `[from, to)` over `rows` rows from `firstRow`, in full slabs of `slabRows`, one tile a slab. */
+  private rowCovers(from: number, to: number, firstRow: number, rows: number, slabRows: number): Piece[] {
+    const shift = this.alike ? to - this.task.word.width : 0;
+    const key = `${from - shift},${to - shift},${slabRows}`;
+    let one = this.covers.get(key);
+    if (one === undefined) {
+      one = this.slabCovers(from - shift, to - shift, slabRows);
+      this.covers.set(key, one);
     }
-    return known.map((tiling) => shifted(tiling, shift, firstRow));
+    const times = rows / slabRows;
+    if (times > 1 && this.shareable) {
+      const most = fewestUnits(one) + EXTRA_UNITS / times;
+      one = one.filter(({ unshared }) => unshared <= most);
+    }
+    return one.map((piece) => moved(slabs(piece, times, slabRows), shift, firstRow));
   }
 
-  private newRowCovers(from: number, to: number, rows: number, slabRows: number): Tiling[] {
-    const firstRow = 0;
-    const height = Math.min(rows, slabRows);
+  /** The columns of least cost for one slab of `height` rows, from every position to bit `to`. */
+  private knapsack(to: number, height: number, { family, byArea }: Preference): Knapsack {
+    const key = `${to},${height},${family},${byArea}`;
+    const known = this.knapsacks.get(key);
+    if (known !== undefined) return known;
     const { options } = this.task;
-    const usable = options.map((option) => option.shape.depth >= height);
-    const cheapest = (accept: (option: TileOption) => boolean, byArea: boolean) => {
-      const best: ({ cost: number; tie: number; option: number } | null)[] = Array(to - from).fill(null);
-      for (let at = to - 1; at >= from; at--) {
-        options.forEach((option, index) => {
-          if (!usable[index] || !accept(option)) return;
-          const end = Math.min(to, this.ends[index]![at]!);
-          const rest = end === to ? { cost: 0, tie: 0 } : best[end - from];
-          if (rest === null || rest === undefined) return;
-          const extent = (height * option.shape.width) / shapeBits(option.shape);
-          const area = option.units * extent;
-          const own = byArea ? area : option.units;
-          const cost = own + rest.cost;
-          const tie = (byArea ? option.units : area) + rest.tie;
-          const old = best[at - from];
-          if (
-            old === null ||
-            old === undefined ||
-            cost < old.cost - 1e-9 ||
-            (cost < old.cost + 1e-9 && tie < old.tie - 1e-9)
-          ) {
-            best[at - from] = { cost, tie, option: index };
-          }
-        });
+    const option = new Int32Array(to).fill(-1);
+    const cost = new Float64Array(to + 1);
+    const tie = new Float64Array(to + 1);
+    const usable = options.flatMap(({ shape, units }, index) => {
+      if (shape.depth < height || (family !== null && shape.family !== family)) return [];
+      const area = this.areaOfRow[index]! * height;
+      return [{ index, ends: this.ends[index]!, own: byArea ? area : units, other: byArea ? units : area }];
+    });
+    for (let at = to - 1; at >= 0; at--) {
+      for (const { index, ends, own, other } of usable) {
+        const end = Math.min(to, ends[at]!);
+        if (end < to && option[end]! < 0) continue;
+        const a = own + cost[end]!;
+        const b = other + tie[end]!;
+        const better =
+          option[at]! < 0 || a < cost[at]! - SLACK || (a < cost[at]! + SLACK && b < tie[at]! - SLACK);
+        if (!better) continue;
+        option[at] = index;
+        cost[at] = a;
+        tie[at] = b;
       }
-      return best;
-    };
-    const follow = (choice: readonly ({ option: number } | null)[], start: number): Tiling | null => {
-      let tiling = EMPTY;
-      for (let at = start; at < to; ) {
-        const option = choice[at - from];
-        if (option === null || option === undefined) return null;
-        const end = Math.min(to, this.ends[option.option]![at]!);
-        tiling = join(
-          tiling,
-          stackTiling(this.stack(options[option.option]!, at, end, firstRow, rows, slabRows)),
-        );
-        at = end;
-      }
-      return tiling;
-    };
-    const found: Tiling[] = [];
-    const fewest = cheapest(() => true, false);
-    const direct = follow(fewest, from);
-    if (direct !== null) found.push(direct);
-    if (this.shareable && found.length > 0) {
-      const areas = [cheapest(() => true, true), fewest];
-      const families = new Set(options.map((option) => option.shape.family));
-      for (const family of families) areas.push(cheapest((option) => option.shape.family === family, true));
-      for (const area of areas) {
-        const whole = follow(area, from);
-        if (whole !== null) found.push(whole);
-      }
-      const limit = Math.min(...found.map(unshared)) + EXTRA_UNITS;
-      options.forEach((option, index) => {
-        if (!usable[index]) return;
-        const starts = [from];
-        while (starts.at(-1)! < to && starts.length <= limit + 1) {
-          starts.push(Math.min(to, this.ends[index]![starts.at(-1)!]!));
-        }
-        for (const columns of new Set([starts.length - 1, starts.length - 2, starts.length - 3])) {
-          if (columns < 1 || columns > limit) continue;
-          let bulk = EMPTY;
-          for (let column = 0; column < columns; column++) {
-            const stack = this.stack(option, starts[column]!, starts[column + 1]!, firstRow, rows, slabRows);
-            bulk = join(bulk, stackTiling(stack));
-          }
-          const rest = starts[columns]!;
-          if (rest === to) found.push(bulk);
-          else {
-            for (const area of areas) {
-              const tail = follow(area, rest);
-              if (tail !== null) found.push(join(bulk, tail));
-            }
-          }
-        }
-      });
     }
-    return bestTilings(withinUnitLimit(found));
+    const made = { option, cost, tie };
+    this.knapsacks.set(key, made);
+    return made;
   }
 
-  /** Cuts of the depth: slabs of native depths in falling order, so that each starts at a multiple of its depth. */
-  private slabSequences(): { firstRow: number; rows: number; slabRows: number }[][] {
-    const sequences: { firstRow: number; rows: number; slabRows: number }[][] = [];
-    const deepest = this.depths[0] ?? 0;
-    const cut = (
-      firstRow: number,
-      level: number,
-      done: { firstRow: number; rows: number; slabRows: number }[],
-    ) => {
-      const left = this.task.depth - firstRow;
-      if (left === 0) {
-        sequences.push(done);
-        return;
-      }
-      if (left <= deepest) sequences.push([...done, { firstRow, rows: left, slabRows: left }]);
-      for (let next = level; next < this.depths.length; next++) {
-        const depth = this.depths[next]!;
-        const full = Math.floor(left / depth);
-        if (full === 0 || (full === 1 && left === depth)) continue;
-        cut(firstRow + full * depth, next + 1, [...done, { firstRow, rows: full * depth, slabRows: depth }]);
-      }
+  /** The piece that a knapsack chooses from `start` to bit `to`; null: none. */
+  private follow(knapsack: Knapsack, start: number, to: number, height: number): Piece | null {
+    let pieces = this.followed.get(knapsack);
+    if (pieces === undefined) {
+      pieces = Array<Piece | null>(to + 1);
+      pieces[to] = NOTHING;
+      this.followed.set(knapsack, pieces);
+    }
+    const path: number[] = [];
+    let at = start;
+    while (pieces[at] === undefined) {
+      const index = knapsack.option[at]!;
+      if (index < 0) return null;
+      path.push(at);
+      at = Math.min(to, this.ends[index]![at]!);
+    }
+    for (let step = path.length - 1; step >= 0; step--) {
+      const from = path[step]!;
+      const index = knapsack.option[from]!;
+      const end = Math.min(to, this.ends[index]![from]!);
+      pieces[from] = join(this.tile(index, from, end, height), pieces[end]!);
+    }
+    return pieces[start]!;
+  }
+
+  private tile(option: number, start: number, end: number, rows: number): Piece {
+    const stack = {
+      option: this.task.options[option]!,
+      start,
+      end,
+      firstRow: 0,
+      rows,
+      slabRows: rows,
+      count: 1,
     };
-    cut(0, 0, []);
-    const cap = this.task.maxCascade ?? Number.POSITIVE_INFINITY;
-    const deep = (sequence: { rows: number; slabRows: number }[]) =>
-      sequence.reduce((sum, slab) => sum + Math.ceil(slab.rows / slab.slabRows), 0);
-    return sequences.filter((sequence) => deep(sequence) <= cap);
+    return this.stackPieces.of(stack, 0, 0);
   }
 
-  private strip(
-    from: number,
-    to: number,
-    sequences: { firstRow: number; rows: number; slabRows: number }[][],
-  ): Tiling[] {
-    const found: Tiling[] = [];
-    for (const sequence of sequences) {
-      let partial: Tiling[] = [EMPTY];
-      for (const { firstRow, rows, slabRows } of sequence) {
-        const covers = this.rowCovers(from, to, firstRow, rows, slabRows);
-        const longer = partial.flatMap((tiling) => covers.map((cover) => join(tiling, cover)));
-        partial = bestTilings(this.shareable ? withinUnitLimit(longer) : longer);
+  /** Ways to cover bits `[from, to)` of one slab of `height` rows. */
+  private slabCovers(from: number, to: number, height: number): Piece[] {
+    const { options } = this.task;
+    const chosen = (preference: Preference, start: number) =>
+      this.follow(this.knapsack(to, height, preference), start, to, height);
+    const direct = chosen(this.preferences[1]!, from);
+    if (direct === null) return [];
+    if (!this.shareable) return [direct];
+    const found = [direct];
+    for (const preference of this.preferences) {
+      const whole = chosen(preference, from);
+      if (whole !== null) found.push(whole);
+    }
+    let limit = fewestUnits(found) + EXTRA_UNITS;
+    options.forEach(({ shape }, index) => {
+      if (shape.depth < height) return;
+      const ends = this.ends[index]!;
+      const starts = [from];
+      while (starts.at(-1)! < to && starts.length <= limit + 1) {
+        starts.push(Math.min(to, ends[starts.at(-1)!]!));
       }
-      const deep = sequence.reduce((sum, slab) => sum + Math.ceil(slab.rows / slab.slabRows), 0);
+      const bulks = [NOTHING];
+      for (let column = 0; column + 1 < starts.length; column++) {
+        bulks.push(join(bulks[column]!, this.tile(index, starts[column]!, starts[column + 1]!, height)));
+      }
+      for (let back = 1; back <= 3; back++) {
+        const columns = starts.length - back;
+        if (columns < 1) break;
+        const bulk = bulks[columns]!;
+        if (bulk.unshared > limit) continue;
+        const rest = starts[columns]!;
+        if (rest === to) {
+          found.push(bulk);
+          limit = Math.min(limit, bulk.unshared + EXTRA_UNITS);
+          continue;
+        }
+        for (const preference of this.preferences) {
+          const tail = chosen(preference, rest);
+          if (tail !== null && bulk.unshared + tail.unshared <= limit) found.push(join(bulk, tail));
+        }
+      }
+    });
+    return bestPieces(this.withinLimit(found));
+  }
+
+  private withinLimit(found: readonly Piece[]): readonly Piece[] {
+    if (!this.shareable) return found;
+    const most = fewestUnits(found) + EXTRA_UNITS;
+    return found.filter(({ unshared }) => unshared <= most);
+  }
+
+  /** All joins of a left and a right piece that the limit on units allows. */
+  private joins(left: readonly Piece[], right: readonly Piece[]): Piece[] {
+    const most = this.shareable
+      ? fewestUnits(left) + fewestUnits(right) + EXTRA_UNITS
+      : Number.POSITIVE_INFINITY;
+    const found: Piece[] = [];
+    for (const a of left) {
+      for (const b of right) if (a.unshared + b.unshared <= most) found.push(join(a, b));
+    }
+    return found;
+  }
+
+  /**
+   * Bits `[from, to)` over the whole depth, cut into slabs of native depths in falling order, so that each starts at a
+   * multiple of its depth.
+   */
+  private strip(from: number, to: number): Piece[] {
+    const key = this.alike ? to - from : from * (this.task.word.width + 1) + to;
+    const shift = this.alike ? from : 0;
+    let known = this.stripsKnown.get(key);
+    if (known === undefined) {
+      known = this.newStrip(from - shift, to - shift);
+      this.stripsKnown.set(key, known);
+    }
+    return known.map((piece) => moved(piece, shift, 0));
+  }
+
+  private newStrip(from: number, to: number): Piece[] {
+    const { depth, maxCascade } = this.task;
+    const cap = maxCascade ?? Number.POSITIVE_INFINITY;
+    const found: Piece[] = [];
+    let fewest = Number.POSITIVE_INFINITY;
+    const slab = (done: readonly Piece[], firstRow: number, rows: number, slabRows: number) =>
+      bestPieces(this.joins(done, this.rowCovers(from, to, firstRow, rows, slabRows)));
+    const finish = (done: readonly Piece[], deep: number) => {
       const luts = this.muxLuts(to - from, deep);
-      for (const tiling of partial) found.push({ ...tiling, luts, cascade: deep });
-    }
-    return bestTilings(this.shareable ? withinUnitLimit(found) : found);
+      for (const piece of done) found.push({ ...piece, luts, cascade: deep });
+      fewest = Math.min(fewest, fewestUnits(done));
+    };
+    const cut = (done: readonly Piece[], firstRow: number, level: number, deep: number) => {
+      const left = depth - firstRow;
+      if (left === 0) return finish(done, deep);
+      if (deep >= cap || done.length === 0) return;
+      const rest = Math.ceil(((to - from) * left) / this.bitsOfUnit - SLACK);
+      if (this.shareable && fewestUnits(done) + rest > fewest + EXTRA_UNITS) return;
+      if (left <= this.depths[0]!) finish(slab(done, firstRow, left, left), deep + 1);
+      for (let next = level; next < this.depths.length; next++) {
+        const slabRows = this.depths[next]!;
+        const full = Math.floor(left / slabRows);
+        if (full === 0 || (full === 1 && left === slabRows) || deep + full > cap) continue;
+        const rows = full * slabRows;
+        cut(slab(done, firstRow, rows, slabRows), firstRow + rows, next + 1, deep + full);
+      }
+    };
+    cut([NOTHING], 0, 0, 0);
+    return bestPieces(this.withinLimit(found));
   }
 
   /** Vertical strips, each of full columns of one option or all that is left; within a strip, slabs. */
-  private strips(): Tiling[] {
+  private strips(): Piece[] {
     const { word } = this.task;
-    const sequences = this.slabSequences();
-    const memo = new Map<number, Tiling[]>();
-    const from = (start: number, stripsLeft: number): Tiling[] => {
+    const memo = new Map<number, Piece[]>();
+    const from = (start: number, stripsLeft: number): Piece[] => {
       const known = memo.get(start);
       if (known !== undefined) return known;
-      const found = [...this.strip(start, word.width, sequences)];
+      const found = [...this.strip(start, word.width)];
       if (stripsLeft > 1) {
         const cuts = new Set<number>();
         for (const ends of this.ends) {
@@ -457,39 +389,40 @@ class Tiler {
           if (at > start) cuts.add(at);
         }
         for (const cut of cuts) {
-          const left = this.strip(start, cut, sequences);
-          const right = from(cut, stripsLeft - 1);
-          for (const a of left) for (const b of right) found.push(join(a, b));
+          const left = this.strip(start, cut);
+          if (this.shareable && fewestUnits(left) > fewestUnits(found) + EXTRA_UNITS) continue;
+          found.push(...this.joins(left, from(cut, stripsLeft - 1)));
         }
       }
-      const kept = bestTilings(this.shareable ? withinUnitLimit(found) : found);
+      const kept = bestPieces(this.withinLimit(found));
       memo.set(start, kept);
       return kept;
     };
-    return from(0, 4);
+    return from(0, MOST_STRIPS);
   }
 
   /** The Pareto set of tilings. */
   run(): Tiling[] {
     const { options, depth, maxCascade } = this.task;
-    const found: Tiling[] = [];
+    const found: Piece[] = [];
     const cap = maxCascade ?? Number.POSITIVE_INFINITY;
-    const counts = new Set(options.map((option) => Math.ceil(depth / option.shape.depth)));
-    const area = ({ option, rows }: Stack) =>
-      (option.units * rows * option.shape.width) / shapeBits(option.shape);
-    for (const count of counts) {
+    for (const count of new Set(options.map(({ shape }) => Math.ceil(depth / shape.depth)))) {
       if (count > cap) continue;
-      const byUnits = this.uniform(count, (stack, luts) => [stack.option.units * stack.count, luts]);
-      const byLuts = this.uniform(count, (stack, luts) => [luts, stack.option.units * stack.count]);
-      if (byUnits !== null) found.push(byUnits);
-      if (byLuts !== null) found.push(byLuts);
-      if (this.shareable) {
-        const byArea = this.uniform(count, (stack, luts) => [area(stack), luts]);
-        if (byArea !== null) found.push(byArea);
+      for (const by of ["units", "LUTs", "area"] as const) {
+        if (by === "area" && !this.shareable) continue;
+        const piece = this.uniform(count, by);
+        if (piece !== null) found.push(piece);
       }
     }
     found.push(...this.strips());
-    return bestTilings(this.shareable ? withinUnitLimit(found) : found);
+    return bestPieces(this.withinLimit(found)).map((piece) => ({
+      stacks: stacksOf(piece),
+      units: piece.units,
+      fragments: piece.shares.flatMap(({ fragment, count }) => Array<Fragment>(count).fill(fragment)),
+      tiles: piece.tiles,
+      luts: piece.luts,
+      cascade: piece.cascade,
+    }));
   }
 }
 

@@ -7,10 +7,12 @@ export type UsageCode =
   | "wrong-option-value"
   | "unknown-engine"
   | "unknown-pool"
-  | "no-device"
+  | "unknown-name"
   | "unknown-language"
-  | "foreign-file"
-  | "cannot-write";
+  | "no-device"
+  | "unknown-path"
+  | "file-exists"
+  | "unwritable-file";
 
 /** Thrown where the arguments cannot be used. */
 export class UsageError extends Error {

@@ -7,7 +7,7 @@ import type { Manifest, WrapProblem } from "../rtl/index.js";
 import { LANGUAGES, type Language } from "../rtl/language.js";
 import { EXIT, type Io } from "./io.js";
 import { addPacking, type PackingOptions } from "./options.js";
-import { packedDesign } from "./plan-design.js";
+import { openBoth, packing } from "./plan-design.js";
 import { UsageError } from "./usage-error.js";
 
 interface WrapCommandOptions extends PackingOptions {
@@ -35,7 +35,11 @@ export function addWrap(program: Command, io: Io, finish: (exit: number) => void
     .option("--bench", "write a self-checking bench for each module")
     .option("--force", "overwrite files that are not from an earlier run, or were changed since");
   addPacking(command).action(async (path: string, options: WrapCommandOptions) => {
-    const { plan, design, device, source } = await packedDesign(path, options, io);
+    const { read, device } = await openBoth(path, options, io);
+    const { design, source } = read;
+    const { pack } = await import("../plan/pack.js");
+    const deadlineMs = options.deadline * 1000;
+    const plan = await packing(read, () => pack(design, device, { engine: options.engine, deadlineMs }));
     const { MANIFEST, wrap } = await import("../rtl/index.js");
     const { texts, problems } = contentsTexts(design, dirname(resolve(io.cwd, path)));
     const { language, bench = false, force = false } = options;

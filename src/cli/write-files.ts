@@ -65,7 +65,7 @@ export function writeFolder(
     const names = foreign.slice(0, NAMED).map(({ path }) => path);
     const more = foreign.length > NAMED ? ` and ${foreign.length - NAMED} more` : "";
     throw new UsageError(
-      "foreign-file",
+      "file-exists",
       `${folder}: would overwrite ${names.join(", ")}${more}, not from an earlier run or changed since; --force overwrites`,
     );
   }
@@ -80,7 +80,7 @@ export function writeFolder(
     for (const { path } of files) renameSync(join(beside, path), join(folder, path));
     for (const [path] of stale) rmSync(join(folder, path));
   } catch (error) {
-    throw new UsageError("cannot-write", `${folder}: cannot be written: ${(error as Error).message}`);
+    throw new UsageError("unwritable-file", `${folder}: cannot be written: ${(error as Error).message}`);
   } finally {
     if (beside !== null) rmSync(beside, { recursive: true, force: true });
   }

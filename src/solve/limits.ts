@@ -21,6 +21,8 @@ export interface Cut {
 export interface Limit extends Cut {
   /** What one shared block of each key spends. */
   readonly shared: readonly number[];
+  /** Follows from the other limits. */
+  readonly cut: boolean;
 }
 
 /** Floating point slack of prices and sums. */
@@ -30,13 +32,16 @@ export const EPSILON = 1e-6;
 export function limitsOf({ pack, settled, budgets, cuts }: StageTask): Limit[] {
   const none = pack.shareKeys.map(() => 0);
   return [
-    ...(budgets ? pack.budgets : []),
+    ...(budgets
+      ? pack.budgets.map(({ spends, shared, limit }) => ({ spends, shared, limit, cut: false }))
+      : []),
     ...settled.map(({ objective, value }) => ({
       spends: pack.costs[objective],
       shared: sharedCostOf(pack, objective),
       limit: value,
+      cut: false,
     })),
-    ...cuts.map(({ spends, limit }) => ({ spends, shared: none, limit })),
+    ...cuts.map(({ spends, limit }) => ({ spends, shared: none, limit, cut: true })),
   ];
 }
 

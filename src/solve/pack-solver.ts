@@ -12,12 +12,13 @@ import {
 import { roundUpBound } from "./bound.js";
 import { generatePatterns } from "./column-generation.js";
 import { type Component, components } from "./components.js";
-import { decisionsOf } from "./decisions.js";
+import { labelSearch } from "./labels.js";
 import type { Cut } from "./limits.js";
-import { cutOf, priceColumns } from "./prices.js";
+import { columnsWithin, cutOf, priceColumns } from "./prices.js";
 import type { Engine } from "./protocol.js";
-import { search } from "./search.js";
+import { relaxedPrices } from "./relaxed.js";
 import { solve } from "./solve.js";
+import { stageModel } from "./stage-model.js";
 import { independentBest, independentBound, repaired } from "./start.js";
 
 /** How long and with what a pack program may be solved. */
@@ -42,8 +43,8 @@ export interface PackSolution {
   readonly engine: string;
 }
 
-/** Nodes of a search before an engine takes over: about a tenth of a second. */
-const NODE_LIMIT = 20_000;
+/** Columns of a stage up to which prices by steps are close enough, so that no engine has to start. */
+const FEW_COLUMNS = 120;
 
 /** A choice in hand: items of each column, and how stack keys are filled where an engine chose. */
 interface Held {
@@ -58,6 +59,8 @@ interface Step {
   readonly bound: number | null;
   /** What the stage proved about all solutions of a value, for the next stages. */
   readonly cut: ((value: number) => Cut) | null;
+  /** True where the next objective is proven too. */
+  readonly tied?: boolean;
 }
 
 interface Progress extends Held {
@@ -123,6 +126,7 @@ class PackSolver {
       if (!fits || step.bound === null || value > step.bound) return progress(false);
       settled.push({ objective, value });
       if (step.cut !== null) cuts.push(step.cut(value));
+      if (step.tied === true && objective === "luts") break;
     }
     return progress(true);
   }
@@ -144,30 +148,33 @@ class PackSolver {
       const settled = stage.settled as { objective: Objective; value: number }[];
       const start = best === null ? null : { counts: best.counts, value: worth(pack, objective, best) };
       const task = { pack, objective, settled, budgets: stage.budgets === "hard", cuts };
-      const priced = priceColumns({ ...task, components: chosen, incumbent: start });
+      const model = stageModel(task, chosen);
+      let priced = priceColumns(model, start);
+      /** The best in hand; `tie` where the next objective is settled too. */
+      const finish = (closer: string, tied: boolean): Step | "infeasible" => {
+        this.closers.add(closer);
+        if (priced.incumbent === null) return "infeasible";
+        const held = priced.incumbent === start ? best : { counts: priced.incumbent.counts, patterns: null };
+        return { held, bound: priced.incumbent.value, cut, tied };
+      };
       cut = (value) => cutOf(priced, value);
+      const goal = () => priced.incumbent?.value ?? priced.ceiling;
+      if (priced.bound >= goal()) return finish("prices", false);
+      if (model.active.length > FEW_COLUMNS || !model.exactShares) {
+        const run = { deadlineMs: Math.max(1, this.stopAt - Date.now()), signal: this.options.signal };
+        priced = (await relaxedPrices(model, priced, run)) ?? priced;
+        if (priced.bound >= goal()) return finish("prices", false);
+      }
+      if (model.exactShares) {
+        const found = labelSearch(model, priced);
+        priced = { ...priced, bound: Math.max(priced.bound, found.bound), incumbent: found.incumbent };
+        if (found.closed) return finish("labels", model.tie !== null);
+      }
       if (priced.incumbent !== null && priced.incumbent !== start) {
         best = { counts: priced.incumbent.counts, patterns: null };
       }
-      const value = priced.incumbent?.value ?? priced.ceiling;
-      if (priced.bound >= value) {
-        this.closers.add("prices");
-        return best === null ? "infeasible" : { held: best, bound: value, cut };
-      }
-      columns = priced.columns;
+      columns = columnsWithin(model, priced, goal());
       known = priced.bound;
-      const decisions = decisionsOf(pack, chosen, columns);
-      if (decisions !== null) {
-        const found = search({ ...task, decisions, priced, nodeLimit: NODE_LIMIT });
-        if (found.status !== "open") this.closers.add("search");
-        if (found.status === "infeasible") return "infeasible";
-        const incumbent = found.status === "optimal" ? found : found.incumbent;
-        if (incumbent !== null && incumbent.value < value) {
-          best = { counts: incumbent.counts, patterns: null };
-        }
-        if (found.status === "optimal") return { held: best, bound: found.value, cut };
-        columns = found.columns;
-      }
     }
     const complete = pack.shareKeys.every((key) => key.sort === "pair" || key.complete);
     const relaxed = complete
@@ -228,17 +235,18 @@ class PackSolver {
   async run(): Promise<PackSolution> {
     const start = independentBest(this.pack);
     if (start === null) throw new RangeError("a memory has no candidate");
-    const free = await this.unlimited(start);
-    if (spendingOf(this.pack, free.counts, free.patterns).overrun === 0) {
+    // Where the cheapest choices fit, budgets will hardly bind: without them the program is smaller.
+    const free = spendingOf(this.pack, start).overrun === 0 ? await this.unlimited(start) : null;
+    if (free !== null && spendingOf(this.pack, free.counts, free.patterns).overrun === 0) {
       return this.solution(free, free.proven);
     }
-    const hard = await this.stages(free.counts, "hard", null, OBJECTIVES);
+    const first = free?.counts ?? start;
+    const hard = await this.stages(first, "hard", null, OBJECTIVES);
     if (hard !== "infeasible" && spendingOf(this.pack, hard.counts, hard.patterns).overrun === 0) {
       return this.solution(hard, hard.proven);
     }
     // Either nothing fits, or time ran out before anything that does was found.
-    const first = repaired(this.pack, free.counts);
-    const soft = await this.stages(first, "soft", null, ["overrun", ...OBJECTIVES]);
+    const soft = await this.stages(repaired(this.pack, first), "soft", null, ["overrun", ...OBJECTIVES]);
     if (soft === "infeasible") throw new Error("the program with overruns allowed was called infeasible");
     return this.solution(soft, soft.proven && hard === "infeasible");
   }

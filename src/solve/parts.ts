@@ -9,16 +9,24 @@ export interface Part {
   readonly configs: readonly { readonly column: number; readonly alone: readonly number[] }[] | null;
 }
 
-/** The parts of components: one for each, or for each member of a large exclusive group. */
-export function partsOf(pack: PackProgram, components: readonly Component[]): Part[] {
+/**
+ * The parts of components: one for each, or for each member of a large exclusive group. `columns`: only these; null: all.
+ */
+export function partsOf(
+  pack: PackProgram,
+  components: readonly Component[],
+  columns: ReadonlySet<number> | null = null,
+): Part[] {
+  const left = (list: readonly number[]) =>
+    columns === null ? list : list.filter((column) => columns.has(column));
   return components.flatMap(({ requests, group }): Part[] => {
-    const lists = requests.map((request) => pack.columnsOf.requests[request]!);
+    const lists = requests.map((request) => left(pack.columnsOf.requests[request]!));
     if (group === null) {
       return [
         { items: pack.choices.requests[requests[0]!]!.request.instances, requests: lists, configs: null },
       ];
     }
-    const own = pack.columnsOf.groups[group]!;
+    const own = left(pack.columnsOf.groups[group]!);
     const { members, copies } = pack.choices.groups[group]!;
     if (members.length > 0) {
       return members.map((_, place) => ({
@@ -47,11 +55,11 @@ export function cheapest(list: readonly number[], costs: Float64Array): number |
   return best;
 }
 
-/** Gives every item of a part its cheapest choice; returns the price of them all. */
-export function settle(part: Part, costs: Float64Array, counts: number[]): number {
+/** Price of the cheapest choice for every item of a part; adds the choice to `counts`, where these are given. */
+export function settle(part: Part, costs: Float64Array, counts: number[] | null = null): number {
   const best = part.requests.map((list) => cheapest(list, costs));
   if (part.configs === null) {
-    counts[best[0]!]! += part.items;
+    if (counts !== null) counts[best[0]!]! += part.items;
     return part.items * costs[best[0]!]!;
   }
   let winner: { column: number; alone: readonly number[]; price: number } | null = null;
@@ -59,6 +67,7 @@ export function settle(part: Part, costs: Float64Array, counts: number[]): numbe
     const price = configPrice(config, best, costs);
     if (winner === null || price < winner.price) winner = { ...config, price };
   }
+  if (counts === null) return part.items * winner!.price;
   counts[winner!.column]! += part.items;
   winner!.alone.forEach((members, index) => {
     if (members > 0) counts[best[index]!]! += members * part.items;

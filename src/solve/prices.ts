@@ -1,122 +1,185 @@
-import { columnCandidate, halvesAt, type PackProgram, spendingOf, thresholds } from "../program/index.js";
-import type { Component } from "./components.js";
-import { type Cut, EPSILON, type Limit, limitsOf, type StageTask, sharedCostOf } from "./limits.js";
-import { cheapest, configPrice, type Part, partsOf, settle } from "./parts.js";
+import type { PackProgram } from "../program/index.js";
+import { type Cut, EPSILON } from "./limits.js";
+import { cheapest, configPrice, type Part, settle } from "./parts.js";
+import type { StageModel } from "./stage-model.js";
 
-/** A stage, the components to settle, and what is in hand. */
-export interface PriceTask extends StageTask {
-  readonly components: readonly Component[];
-  /** A known solution and its value; null: none. */
-  readonly incumbent: { readonly counts: readonly number[]; readonly value: number } | null;
+/** A solution in hand: items of each column, and its value. */
+export interface Incumbent {
+  readonly counts: readonly number[];
+  readonly value: number;
 }
 
 /** What the prices prove, and the best solution met on the way. */
 export interface Priced {
   /** A lower bound on the objective; whole. */
   readonly bound: number;
-  readonly incumbent: PriceTask["incumbent"];
-  /** Columns that a solution better than the incumbent may use. */
-  readonly columns: ReadonlySet<number>;
+  /** The bound before it is rounded up. */
+  readonly lagrangian: number;
+  readonly incumbent: Incumbent | null;
   /** The objective of no solution reaches this: a bound that does shows that there is none. */
   readonly ceiling: number;
   /** Price of one item of each column. With `constant` they add up to no more than the objective of any solution. */
   readonly costs: Float64Array;
   readonly constant: number;
-  /** Blocks of each key that one item of a column takes at least, as the prices count them. */
-  readonly blocks: ReadonlyMap<number, ReadonlyMap<number, number>>;
+  /** The part of `costs` that each share row has: the price of half a block there. */
+  readonly rowPrices: Float64Array;
 }
 
-const STEPS = 200;
+const STEPS = 400;
+
+/** Steps without a better bound before the step length is halved. */
+const PATIENCE = 10;
 
 /**
- * A Lagrangian relaxation of a stage: limits are priced by a subgradient method and a shared block counts by one
- * threshold of the pairing bound (half a block a fragment, or whole blocks for those too large to pair), so that
- * components separate. Gives a bound, and leaves out every column whose price above the best choice exceeds the gap.
- * Blocks shared in turns count by the room that they take.
+ * A Lagrangian relaxation of a stage, so that its parts separate: limits have a price each, and a shared block is charged to
+ * the fragments by a mix of the thresholds of the pairing bound. Prices go by a subgradient method, the mix by
+ * multiplicative weights (both from memory; any prices give a bound, good or bad, so nothing rests on them).
  */
-export function priceColumns(task: PriceTask): Priced {
-  const { pack, objective } = task;
-  const limits = limitsOf(task);
-  const own = pack.costs[objective];
-  const sharedCost = sharedCostOf(pack, objective);
-  const parts = partsOf(pack, task.components);
-  const active = parts.flatMap(({ requests, configs }) => [
-    ...requests.flat(),
-    ...(configs ?? []).map(({ column }) => column),
-  ]);
-
-  const ceiling =
-    1 +
-    active.reduce((sum, column) => {
-      const fragments = columnCandidate(pack.columns[column]!)?.fragments ?? [];
-      const shared = fragments.reduce(
-        (total, { shareKey }) => total + sharedCost[pack.keyIndex.get(shareKey)!]!,
-        0,
-      );
-      return sum + (own[column]! + shared) * itemsOf(pack, column);
-    }, 0);
-
-  let incumbent = task.incumbent;
-  const offer = (counts: number[]) => {
-    const spending = spendingOf(pack, counts);
-    const value = spending.objectives[objective];
-    if (incumbent !== null && value >= incumbent.value) return;
-    if (task.budgets && spending.overrun > 0) return;
-    if (task.settled.some((kept) => spending.objectives[kept.objective] > kept.value)) return;
-    incumbent = { counts, value };
-  };
-
-  let best: Pick<Priced, "bound" | "costs" | "constant" | "blocks"> | null = null;
-  for (const blocks of blockChoices(pack, active)) {
-    let prices = limits.map(() => 0);
-    let kept: { prices: number[]; bound: number } | null = null;
-    let theta = 1;
-    let idle = 0;
-    for (let step = 0; step < STEPS; step++) {
-      const costs = columnPrices(pack, active, own, sharedCost, limits, prices, blocks);
-      const constant = -limits.reduce((sum, { limit }, l) => sum + prices[l]! * limit, 0);
-      let bound = constant;
-      const counts = pack.columns.map(() => 0);
-      for (const part of parts) bound += settle(part, costs, counts);
-      if (step % 8 === 0 || step === STEPS - 1) offer(counts);
-      if (best === null || bound > best.bound) best = { bound, costs, constant, blocks };
-      const target = incumbent?.value ?? ceiling;
-      if (Math.ceil(bound - EPSILON) >= target || limits.length === 0) break;
-      if (kept === null || bound > kept.bound + 1e-9) {
-        kept = { prices: [...prices], bound };
-        idle = 0;
-      } else if (++idle >= 8) {
-        theta /= 2;
-        idle = 0;
-        prices = [...kept.prices];
-        if (theta < 1e-3) break;
+export function priceColumns(model: StageModel, known: Incumbent | null): Priced {
+  const { pack, active, own, sharedCost, limits, rows, firstRow, start, row, halves, parts } = model;
+  const columns = pack.columns.length;
+  const ceiling = ceilingOf(model);
+  let incumbent = known;
+  /** Limits of like size make for even steps. */
+  const scale = limits.map(({ spends, limit }) => {
+    let sum = 0;
+    for (const column of active) sum += Math.abs(spends[column]!);
+    return sum > 0 ? sum / active.length : Math.max(1, limit);
+  });
+  let prices: Float64Array = new Float64Array(limits.length);
+  let mix: Float64Array = Float64Array.from(rows, ({ key }) => 1 / (firstRow[key + 1]! - firstRow[key]!));
+  let costs: Float64Array = new Float64Array(columns);
+  let best: { bound: number; costs: Float64Array; constant: number; mix: Float64Array } | null = null;
+  let kept = { prices, mix };
+  let theta = 1;
+  let idle = 0;
+  const demand = new Float64Array(rows.length);
+  const spent = new Float64Array(limits.length);
+  for (let step = 0; step < STEPS; step++) {
+    const keyPrice = sharedCost.map((cost, key) => {
+      let price = cost;
+      for (let l = 0; l < limits.length; l++) price += (prices[l]! / scale[l]!) * limits[l]!.shared[key]!;
+      return price;
+    });
+    for (const column of active) {
+      let cost = own[column]!;
+      for (let l = 0; l < limits.length; l++) {
+        cost += (prices[l]! / scale[l]!) * limits[l]!.spends[column]!;
       }
-      const gradient = limits.map(({ spends, shared, limit }, l) => {
-        let sum = -limit;
-        for (const column of active) {
-          const count = counts[column]!;
-          if (count === 0) continue;
-          sum += count * spends[column]!;
-          const held = blocks.get(column);
-          if (held !== undefined) for (const [key, n] of held) sum += count * n * shared[key]!;
-        }
-        return sum < 0 && prices[l] === 0 ? 0 : sum;
-      });
-      const norm = gradient.reduce((sum, g) => sum + g * g, 0);
-      if (norm < 1e-12) break;
-      const length = (theta * Math.max(1, Math.min(target, 2 * Math.abs(bound) + 10) - bound)) / norm;
-      prices = prices.map((price, l) => Math.max(0, price + length * gradient[l]!));
+      for (let e = start[column]!; e < start[column + 1]!; e++) {
+        cost += (halves[e]! * mix[row[e]!]! * keyPrice[rows[row[e]!]!.key]!) / 2;
+      }
+      costs[column] = cost;
     }
+    let constant = 0;
+    for (let l = 0; l < limits.length; l++) constant -= (prices[l]! / scale[l]!) * limits[l]!.limit;
+    const counts = Array<number>(columns).fill(0);
+    let bound = constant;
+    for (const part of parts) bound += settle(part, costs, counts);
+
+    demand.fill(0);
+    for (let l = 0; l < limits.length; l++) spent[l] = -limits[l]!.limit;
+    let value = 0;
+    for (const column of active) {
+      const count = counts[column]!;
+      if (count === 0) continue;
+      value += count * own[column]!;
+      for (let l = 0; l < limits.length; l++) spent[l]! += count * limits[l]!.spends[column]!;
+      for (let e = start[column]!; e < start[column + 1]!; e++) demand[row[e]!]! += count * halves[e]!;
+    }
+    const most = sharedCost.map((_, key) => {
+      let top = 0;
+      for (let r = firstRow[key]!; r < firstRow[key + 1]!; r++) top = Math.max(top, demand[r]!);
+      return top;
+    });
+    const fits = (l: number) =>
+      most.reduce((sum, top, key) => sum + Math.ceil(top / 2) * limits[l]!.shared[key]!, spent[l]!) <=
+      EPSILON;
+    value += most.reduce((sum, top, key) => sum + Math.ceil(top / 2) * sharedCost[key]!, 0);
+    if (model.exactShares && (incumbent === null || value < incumbent.value)) {
+      if (limits.every((_, l) => fits(l))) incumbent = { counts, value };
+    }
+
+    const target = incumbent?.value ?? ceiling;
+    if (best === null || bound > best.bound + 1e-9) {
+      best = { bound, costs, constant, mix };
+      costs = new Float64Array(columns);
+      kept = { prices, mix };
+      idle = 0;
+      if (Math.ceil(bound - EPSILON) >= target) break;
+    } else if (++idle >= PATIENCE) {
+      theta /= 2;
+      idle = 0;
+      ({ prices, mix } = kept);
+      if (theta < 1e-3) break;
+      continue;
+    }
+    const gradient = limits.map(({ shared }, l) => {
+      const sum = most.reduce((total, top, key) => total + (top / 2) * shared[key]!, spent[l]!) / scale[l]!;
+      return sum < 0 && prices[l] === 0 ? 0 : sum;
+    });
+    const norm = gradient.reduce((sum, g) => sum + g * g, 0);
+    if (norm < 1e-12 && rows.length === 0) break;
+    const gap = Math.max(0.5, Math.min(target, 2 * Math.abs(bound) + 10) - bound);
+    const length = norm < 1e-12 ? 0 : (theta * gap) / norm;
+    prices = prices.map((price, l) => Math.max(0, price + length * gradient[l]!));
+    mix = mixed(model, mix, demand, most, theta);
   }
-  const { bound, costs, constant, blocks } = best!;
-  const target = incumbent?.value ?? ceiling;
+  return {
+    bound: Math.ceil(best!.bound - EPSILON),
+    lagrangian: best!.bound,
+    incumbent,
+    ceiling,
+    costs: best!.costs,
+    constant: best!.constant,
+    rowPrices: best!.mix,
+  };
+}
+
+/** The mix with more weight on the thresholds that ask for most blocks. */
+function mixed(
+  { rows, firstRow }: StageModel,
+  mix: Float64Array,
+  demand: Float64Array,
+  most: readonly number[],
+  theta: number,
+): Float64Array {
+  const next = new Float64Array(rows.length);
+  most.forEach((top, key) => {
+    let sum = 0;
+    for (let r = firstRow[key]!; r < firstRow[key + 1]!; r++) {
+      next[r] = Math.max(1e-9, mix[r]!) * Math.exp(theta * 4 * (demand[r]! / Math.max(1, top) - 1));
+      sum += next[r]!;
+    }
+    for (let r = firstRow[key]!; r < firstRow[key + 1]!; r++) next[r]! /= sum;
+  });
+  return next;
+}
+
+/** More than the objective of any solution. */
+function ceilingOf({ pack, active, own, sharedCost, rows, start, row, halves }: StageModel): number {
+  let sum = 1;
+  for (const column of active) {
+    let one = own[column]!;
+    for (let e = start[column]!; e < start[column + 1]!; e++) {
+      one += (halves[e]! / 2) * sharedCost[rows[row[e]!]!.key]!;
+    }
+    sum += one * itemsOf(pack, column);
+  }
+  return Math.ceil(sum);
+}
+
+/** The columns that a solution better than `target` may use. */
+export function columnsWithin({ parts }: StageModel, priced: Priced, target: number): Set<number> {
+  const { costs } = priced;
+  const total = parts.reduce((sum, part) => sum + settle(part, costs), priced.constant);
   const columns = new Set<number>();
   for (const part of parts) {
     for (const [column, above] of reducedPrices(part, costs)) {
-      if (Math.ceil(bound + above - EPSILON) < target) columns.add(column);
+      if (Math.ceil(total + above - EPSILON) < target) columns.add(column);
     }
   }
-  return { bound: Math.ceil(bound - EPSILON), incumbent, columns, ceiling, costs, constant, blocks };
+  return columns;
 }
 
 /** What holds for every solution of the given value or better: the prices of its columns stay within the gap. */
@@ -132,65 +195,8 @@ function itemsOf(pack: PackProgram, column: number): number {
     : pack.choices.groups[owner]!.copies;
 }
 
-/** Blocks of each key that one item of a column takes, for each choice of thresholds worth trying. */
-function blockChoices(pack: PackProgram, active: readonly number[]): Map<number, Map<number, number>>[] {
-  const extents = pack.shareKeys.map(() => new Set<number>());
-  for (const column of active) {
-    for (const { shareKey, extent } of columnCandidate(pack.columns[column]!)?.fragments ?? []) {
-      extents[pack.keyIndex.get(shareKey)!]!.add(extent);
-    }
-  }
-  const lists = pack.shareKeys.map((key, index) =>
-    key.sort === "pair" ? thresholds([...extents[index]!], key.cells) : [0],
-  );
-  const positions = pack.shareKeys.length === 0 ? [0] : [0, 0.25, 0.5, 0.75, 1];
-  const seen = new Set<string>();
-  return positions.flatMap((position) => {
-    const chosen = lists.map((list) => list[Math.round(position * (list.length - 1))]!);
-    if (seen.has(chosen.join())) return [];
-    seen.add(chosen.join());
-    const blocks = new Map<number, Map<number, number>>();
-    for (const column of active) {
-      const held = new Map<number, number>();
-      for (const { shareKey, extent, cells } of columnCandidate(pack.columns[column]!)?.fragments ?? []) {
-        const index = pack.keyIndex.get(shareKey)!;
-        const part =
-          pack.shareKeys[index]!.sort === "pair"
-            ? halvesAt(extent, chosen[index]!, cells) / 2
-            : extent / cells;
-        held.set(index, (held.get(index) ?? 0) + part);
-      }
-      if (held.size > 0) blocks.set(column, held);
-    }
-    return [blocks];
-  });
-}
-
-function columnPrices(
-  pack: PackProgram,
-  active: readonly number[],
-  own: readonly number[],
-  sharedCost: readonly number[],
-  limits: readonly Limit[],
-  prices: readonly number[],
-  blocks: ReadonlyMap<number, ReadonlyMap<number, number>>,
-): Float64Array {
-  const keyPrice = sharedCost.map((cost, key) =>
-    limits.reduce((sum, { shared }, l) => sum + prices[l]! * shared[key]!, cost),
-  );
-  const costs = new Float64Array(pack.columns.length);
-  for (const column of active) {
-    let cost = own[column]!;
-    for (let l = 0; l < limits.length; l++) cost += prices[l]! * limits[l]!.spends[column]!;
-    const held = blocks.get(column);
-    if (held !== undefined) for (const [key, n] of held) cost += n * keyPrice[key]!;
-    costs[column] = cost;
-  }
-  return costs;
-}
-
 /** How much dearer the whole gets, at least, when one item of a column is in use. */
-function reducedPrices(part: Part, costs: Float64Array): [column: number, above: number][] {
+export function reducedPrices(part: Part, costs: Float64Array): [column: number, above: number][] {
   const best = part.requests.map((list) => cheapest(list, costs));
   if (part.configs === null) {
     return part.requests[0]!.map((column) => [column, costs[column]! - costs[best[0]!]!]);

@@ -2,9 +2,8 @@
  * What a designer does without a packer, in weighted units of blocks. Budgets are left out: the question is how many blocks
  * a system takes.
  */
-import type { Candidate, Choices } from "../../src/candidates/index.js";
+import type { Candidate, Choices, Fragment } from "../../src/candidates/index.js";
 import type { TileOption } from "../../src/candidates/tile-option.js";
-import type { Fragment } from "../../src/candidates/tiling.js";
 import { type Design, type Device, multiplexer } from "../../src/model/index.js";
 import { unitWeights } from "../../src/program/weights.js";
 import { type BlockTask, blockTasks, columnEnds, multiplexed, tileCost } from "./raw-candidates.js";

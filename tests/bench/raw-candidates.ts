@@ -1,8 +1,7 @@
-import type { Candidate } from "../../src/candidates/index.js";
+import type { Candidate, Fragment } from "../../src/candidates/index.js";
 import { portLogic } from "../../src/candidates/logic-cost.js";
 import { blockRealisations } from "../../src/candidates/realisation.js";
 import { type CopyUse, type TileOption, tileOptions } from "../../src/candidates/tile-option.js";
-import type { Fragment } from "../../src/candidates/tiling.js";
 import { columnEnd, type Word, wordOf } from "../../src/candidates/word.js";
 import {
   type Design,

@@ -137,14 +137,15 @@ describe("the README's tables of the commands", () => {
     const words = ticked(text);
     const plan = JSON.parse((await ramtailor("pack small.yaml --json")).stdout) as Record<string, unknown>;
     const folder = mkdtempSync(join(tmpdir(), "ramtailor-readme-"));
-    const wrap = `wrap small.yaml -o ${folder}`;
     const others = [
       "derive small.yaml",
       "devices",
       "devices up5k",
       "check small.yaml",
-      wrap,
       "pack none.yaml",
+      "sweep small.yaml --vary samples.depth=512",
+      "reshape small.yaml",
+      `wrap small.yaml -o ${folder}`,
     ];
     const formats = [plan.format];
     for (const command of others) {

@@ -1,0 +1,246 @@
+import { byExtent, type Fragment, type FragmentRun, fragmentOf, fragmentsCovered } from "./fragment.js";
+import { paretoSet } from "./pareto.js";
+import type { TileOption } from "./tile-option.js";
+
+/** `count` tiles of one option, one above the other, that hold bits `[start, end)` of the word. */
+export interface Stack {
+  readonly option: TileOption;
+  readonly start: number;
+  readonly end: number;
+  readonly firstRow: number;
+  /** Rows held by all of them; all but the last are full, each of `slabRows` rows. */
+  readonly rows: number;
+  readonly slabRows: number;
+  readonly count: number;
+}
+
+/** Rows of the `index`-th tile of a stack. */
+export function tileRows(stack: Stack, index: number): number {
+  return Math.min(stack.slabRows, stack.rows - index * stack.slabRows);
+}
+
+/** A tiled rectangle while it is being put together: what counts of it, and how to list its stacks. */
+export interface Piece {
+  /** Units of the pool taken by tiles that cannot share. */
+  readonly units: number;
+  /** Tiles that can share, largest extent first. */
+  readonly shares: readonly FragmentRun[];
+  /** Units if every fragment had its block to itself. */
+  readonly unshared: number;
+  readonly tiles: number;
+  readonly luts: number;
+  readonly cascade: number;
+  readonly made: Made;
+}
+
+/** Where the stacks of a piece come from. */
+type Made =
+  | { readonly sort: "nothing" }
+  | { readonly sort: "stack"; readonly stack: Stack }
+  | { readonly sort: "join"; readonly a: Piece; readonly b: Piece }
+  | { readonly sort: "moved"; readonly of: Piece; readonly bits: number; readonly rows: number }
+  /** So many slabs like the one of `of`, each of `slabRows` rows, one above the other. */
+  | { readonly sort: "slabs"; readonly of: Piece; readonly times: number; readonly slabRows: number };
+
+/** The piece that holds nothing. */
+export const NOTHING: Piece = {
+  units: 0,
+  shares: [],
+  unshared: 0,
+  tiles: 0,
+  luts: 0,
+  cascade: 0,
+  made: { sort: "nothing" },
+};
+
+const NO_SHARES: readonly FragmentRun[] = [];
+
+/** The stacks of a piece in the word and rows of the whole. */
+export function stacksOf(piece: Piece, bits = 0, rows = 0, times = 1): Stack[] {
+  const { made } = piece;
+  switch (made.sort) {
+    case "nothing":
+      return [];
+    case "stack": {
+      const { stack } = made;
+      return [
+        {
+          ...stack,
+          start: stack.start + bits,
+          end: stack.end + bits,
+          firstRow: stack.firstRow + rows,
+          rows: times === 1 ? stack.rows : stack.slabRows * times,
+          count: stack.count * times,
+        },
+      ];
+    }
+    case "join":
+      return [...stacksOf(made.a, bits, rows, times), ...stacksOf(made.b, bits, rows, times)];
+    case "moved":
+      return stacksOf(made.of, bits + made.bits, rows + made.rows, times);
+    case "slabs":
+      return stacksOf(made.of, bits, rows, times * made.times);
+  }
+}
+
+/** Makes stacks into pieces; like tiles share one fragment object, so that lists of them can be merged. */
+export class StackPieces {
+  private readonly known = new Map<TileOption, Map<number, FragmentRun | null>>();
+  private readonly fragments = new Map<string, Fragment>();
+
+  private fragment(option: TileOption, rows: number): FragmentRun | null {
+    let ofOption = this.known.get(option);
+    if (ofOption === undefined) {
+      ofOption = new Map();
+      this.known.set(option, ofOption);
+    }
+    let run = ofOption.get(rows);
+    if (run === undefined) {
+      const made = fragmentOf(option, rows);
+      if (made === null) run = null;
+      else {
+        const key = `${made.shareKey} ${made.extent}`;
+        const fragment = this.fragments.get(key) ?? made;
+        this.fragments.set(key, fragment);
+        run = { fragment, count: 1 };
+      }
+      ofOption.set(rows, run);
+    }
+    return run;
+  }
+
+  of(stack: Stack, luts: number, cascade: number): Piece {
+    const { option, count, slabRows } = stack;
+    const last = tileRows(stack, count - 1);
+    let units = 0;
+    let shares = NO_SHARES;
+    if (option.shareKey === null) units = option.units * count;
+    else {
+      const full = last === slabRows ? count : count - 1;
+      for (const [rows, tiles] of [
+        [slabRows, full],
+        [last, count - full],
+      ] as const) {
+        if (tiles === 0) continue;
+        const run = this.fragment(option, rows);
+        if (run === null) units += option.units * tiles;
+        else {
+          const more = [tiles === 1 ? run : { fragment: run.fragment, count: tiles }];
+          shares = shares.length === 0 ? more : mergedRuns(shares, more);
+        }
+      }
+    }
+    return {
+      units,
+      shares,
+      unshared: option.units * count,
+      tiles: count,
+      luts,
+      cascade,
+      made: { sort: "stack", stack },
+    };
+  }
+}
+
+function mergedRuns(a: readonly FragmentRun[], b: readonly FragmentRun[]): readonly FragmentRun[] {
+  if (a.length === 0) return b;
+  if (b.length === 0) return a;
+  const merged: FragmentRun[] = [];
+  let i = 0;
+  let j = 0;
+  while (i < a.length && j < b.length) {
+    const left = a[i]!;
+    const right = b[j]!;
+    if (left.fragment === right.fragment) {
+      merged.push({ fragment: left.fragment, count: left.count + right.count });
+      i += 1;
+      j += 1;
+    } else if (byExtent(left.fragment, right.fragment) < 0) {
+      merged.push(left);
+      i += 1;
+    } else {
+      merged.push(right);
+      j += 1;
+    }
+  }
+  while (i < a.length) merged.push(a[i++]!);
+  while (j < b.length) merged.push(b[j++]!);
+  return merged;
+}
+
+/** Two pieces side by side or one above the other. */
+export function join(a: Piece, b: Piece): Piece {
+  if (a.tiles === 0) return b;
+  if (b.tiles === 0) return a;
+  return {
+    units: a.units + b.units,
+    shares: mergedRuns(a.shares, b.shares),
+    unshared: a.unshared + b.unshared,
+    tiles: a.tiles + b.tiles,
+    luts: a.luts + b.luts,
+    cascade: Math.max(a.cascade, b.cascade),
+    made: { sort: "join", a, b },
+  };
+}
+
+/** The same piece further along the word and the rows. */
+export function moved(piece: Piece, bits: number, rows: number): Piece {
+  return bits === 0 && rows === 0 ? piece : { ...piece, made: { sort: "moved", of: piece, bits, rows } };
+}
+
+/** So many slabs, each tiled like the piece of one slab. */
+export function slabs(piece: Piece, times: number, slabRows: number): Piece {
+  if (times === 1) return piece;
+  return {
+    ...piece,
+    units: piece.units * times,
+    shares: piece.shares.map(({ fragment, count }) => ({ fragment, count: count * times })),
+    unshared: piece.unshared * times,
+    tiles: piece.tiles * times,
+    made: { sort: "slabs", of: piece, times, slabRows },
+  };
+}
+
+/** Whether `a` is at least as good as `b` in blocks, what is left to share, LUTs, cascade and (last) tile count. */
+function pieceDominates(a: Piece, b: Piece): boolean {
+  if (a.luts > b.luts || a.cascade > b.cascade || a.units > b.units) return false;
+  if (a.units === b.units && a.shares.length === 0 && b.shares.length === 0) {
+    return a.luts < b.luts || a.cascade < b.cascade || a.tiles <= b.tiles;
+  }
+  return fragmentsCovered(a.shares, b.shares, b.units - a.units);
+}
+
+/**
+ * Cuts of one piece that are kept. Only pieces with many part-filled tiles have more, which differ in how room is
+ * spread over fragments; kept are those with the fewest blocks, then LUTs, then room taken.
+ */
+const MOST_CUTS = 40;
+
+/** The Pareto set; pieces that differ in nothing that counts are compared once. */
+export function bestPieces(found: readonly Piece[]): Piece[] {
+  if (found.length < 2) return [...found];
+  const distinct = new Map<string, Piece>();
+  for (const piece of found) {
+    const { units, luts, cascade, tiles, shares } = piece;
+    let key = `${units},${luts},${cascade}`;
+    for (const { fragment, count } of shares) key += `,${count} ${fragment.extent} ${fragment.shareKey}`;
+    const known = distinct.get(key);
+    if (known === undefined || tiles < known.tiles) distinct.set(key, piece);
+  }
+  const best = paretoSet([...distinct.values()], pieceDominates);
+  if (best.length <= MOST_CUTS) return best;
+  const room = ({ units, shares }: Piece) =>
+    shares.reduce((sum, { fragment, count }) => sum + (count * fragment.extent) / fragment.cells, units);
+  return best
+    .map((piece) => ({ piece, room: room(piece) }))
+    .sort((a, b) => a.piece.unshared - b.piece.unshared || a.piece.luts - b.piece.luts || a.room - b.room)
+    .slice(0, MOST_CUTS)
+    .map(({ piece }) => piece);
+}
+
+/** Fewest units that one of the pieces takes if nothing shares; Infinity where there is none. */
+export function fewestUnits(found: readonly Piece[]): number {
+  let fewest = Number.POSITIVE_INFINITY;
+  for (const { unshared } of found) if (unshared < fewest) fewest = unshared;
+  return fewest;
+}

@@ -1,0 +1,112 @@
+import { columnCandidate, fragmentTimes, halvesAt, type PackProgram, thresholds } from "../program/index.js";
+import type { Component } from "./components.js";
+import { type Limit, limitsOf, type StageTask, sharedCostOf } from "./limits.js";
+import { type Part, partsOf } from "./parts.js";
+
+/** One threshold of the pairing bound of a share key, or the room that all tenants of a key take together. */
+export interface ShareRow {
+  readonly key: number;
+}
+
+/**
+ * A stage as flat arrays. Every array over columns is indexed by the column of the pack program; `active` lists those
+ * that some part may use.
+ */
+export interface StageModel {
+  readonly task: StageTask;
+  readonly pack: PackProgram;
+  readonly components: readonly Component[];
+  readonly parts: readonly Part[];
+  readonly active: Int32Array;
+  /** What one of each column adds to the objective. */
+  readonly own: readonly number[];
+  /** The next objective, which counts between solutions of one value; null: none. */
+  readonly tie: readonly number[] | null;
+  /** What one shared block of each key adds to the objective. */
+  readonly sharedCost: readonly number[];
+  readonly limits: readonly Limit[];
+  readonly rows: readonly ShareRow[];
+  /** First row of each key, and the number of rows at the end. */
+  readonly firstRow: Int32Array;
+  /** Twice the blocks that one of a column asks for in each row: entries `[start[c], start[c + 1])`. */
+  readonly start: Int32Array;
+  readonly row: Int32Array;
+  readonly halves: Float64Array;
+  /** False where a key's blocks are shared in turns: its row is a bound, not the number of blocks. */
+  readonly exactShares: boolean;
+}
+
+/** The model of a stage over the columns of some components, or over those that are left of them. */
+export function stageModel(
+  task: StageTask,
+  components: readonly Component[],
+  columns: ReadonlySet<number> | null = null,
+): StageModel {
+  const { pack } = task;
+  const parts = partsOf(pack, components, columns);
+  const active = Int32Array.from(
+    parts.flatMap(({ requests, configs }) => [
+      ...requests.flat(),
+      ...(configs ?? []).map(({ column }) => column),
+    ]),
+  );
+  const extents = pack.shareKeys.map(() => new Set<number>());
+  for (const column of active) {
+    for (const { shareKey, extent } of columnCandidate(pack.columns[column]!)?.fragments ?? []) {
+      extents[pack.keyIndex.get(shareKey)!]!.add(extent);
+    }
+  }
+  const lists = pack.shareKeys.map((key, index) => {
+    if (extents[index]!.size === 0) return [];
+    return key.sort === "pair" ? thresholds([...extents[index]!], key.cells) : [0];
+  });
+  const firstRow = new Int32Array(lists.length + 1);
+  const rows: ShareRow[] = [];
+  lists.forEach((list, key) => {
+    for (const _ of list) rows.push({ key });
+    firstRow[key + 1] = rows.length;
+  });
+  const start = new Int32Array(pack.columns.length + 1);
+  const entries = new Map<number, Map<number, number>>();
+  for (const index of active) {
+    const column = pack.columns[index]!;
+    const held = new Map<number, number>();
+    for (const { shareKey, extent, cells } of columnCandidate(column)?.fragments ?? []) {
+      const key = pack.keyIndex.get(shareKey)!;
+      const times = fragmentTimes(pack.choices, column, pack.shareKeys[key]!);
+      lists[key]!.forEach((threshold, step) => {
+        const part =
+          pack.shareKeys[key]!.sort === "pair" ? halvesAt(extent, threshold, cells) : (2 * extent) / cells;
+        const row = firstRow[key]! + step;
+        if (part > 0) held.set(row, (held.get(row) ?? 0) + part * times);
+      });
+    }
+    entries.set(index, held);
+  }
+  const row: number[] = [];
+  const halves: number[] = [];
+  pack.columns.forEach((_, index) => {
+    for (const [at, value] of entries.get(index) ?? []) {
+      row.push(at);
+      halves.push(value);
+    }
+    start[index + 1] = row.length;
+  });
+  return {
+    task,
+    pack,
+    components,
+    parts,
+    active,
+    own: pack.costs[task.objective],
+    tie: task.objective === "luts" ? pack.costs.cascade : null,
+    sharedCost: sharedCostOf(pack, task.objective),
+    limits: limitsOf(task),
+    rows,
+    firstRow,
+    start,
+    row: Int32Array.from(row),
+    halves: Float64Array.from(halves),
+    exactShares: pack.shareKeys.every(({ sort }, key) => sort === "pair" || extents[key]!.size === 0),
+  };
+}
