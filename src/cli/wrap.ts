@@ -4,7 +4,7 @@ import { type Command, Option } from "commander";
 import type { Source } from "../input/diagnostics.js";
 import type { Design } from "../model/index.js";
 import type { Manifest, WrapProblem } from "../rtl/index.js";
-import { LANGUAGES, type Language } from "../rtl/language.js";
+import { LANGUAGES, type Language } from "../rtl/wrap/language.js";
 import { EXIT, type Io } from "./io.js";
 import { addPacking, type PackingOptions } from "./options.js";
 import { openBoth, packing } from "./plan-design.js";

@@ -1,6 +1,6 @@
 import { describe, expect, it } from "vitest";
 import { memoryRequest, parsePorts } from "../../src/model/index.js";
-import { hexText, readContents, storedWords } from "../../src/rtl/contents.js";
+import { hexText, readContents, storedWords } from "../../src/rtl/wrap/contents.js";
 
 /** The words of a text that has none wrong. */
 function words(text: string, depth: number, width: number): readonly bigint[] {

@@ -1,5 +1,5 @@
 import { describe, expect, it } from "vitest";
-import { identifier, Names } from "../../src/rtl/names.js";
+import { identifier, Names } from "../../src/rtl/wrap/names.js";
 
 describe("identifiers", () => {
   it.each([

@@ -1,4 +1,4 @@
-import { type BlockKind, type MemoryRequest, writers } from "../model/index.js";
+import { type BlockKind, type MemoryRequest, writers } from "../../model/index.js";
 import type { Cluster, ClusterBlock, Member } from "./clusters.js";
 import type { During } from "./leaves.js";
 import { writesOnTwoClocks } from "./logical-ports.js";

@@ -1,4 +1,4 @@
-import type { Tenant } from "../model/index.js";
+import type { Tenant } from "../../model/index.js";
 import { type Cluster, Sets } from "./clusters.js";
 
 /** How the members of a cluster hang together, as lists of places among its members. */

@@ -1,4 +1,4 @@
-import type { BlockKind, Tenant } from "../model/index.js";
+import type { BlockKind, Tenant } from "../../model/index.js";
 import { type MemberAccess, memberAccess } from "./access.js";
 import { type BlockContext, type Tap, wireBlock } from "./block-ports.js";
 import { Builder } from "./builder.js";

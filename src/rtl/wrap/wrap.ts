@@ -1,18 +1,18 @@
-import type { Design, Device, Plan, SourceRange } from "../model/index.js";
-import { benchOf } from "./bench.js";
+import type { Design, Device, Plan, SourceRange } from "../../model/index.js";
+import { verilogBench } from "./bench/verilog-bench.js";
+import { vhdlBench } from "./bench/vhdl-bench.js";
 import { type Cluster, clustersOf } from "./clusters.js";
 import { refusals } from "./collision.js";
 import { readContents } from "./contents.js";
-import { folded } from "./fold.js";
 import { BENCH_EXTENSIONS, EXTENSIONS, type Language } from "./language.js";
 import { Leaves } from "./leaves.js";
 import { MANIFEST, type Manifest, manifestOf } from "./manifest.js";
 import { type Wrapper, Wrapping } from "./module.js";
 import { identifier, Names } from "./names.js";
 import type { RtlFile } from "./rtl-file.js";
-import { leafText, moduleText } from "./verilog.js";
-import { vhdlLeaf, vhdlModule } from "./vhdl.js";
-import { vhdlBench } from "./vhdl-bench.js";
+import { folded } from "./text/fold.js";
+import { leafText, moduleText } from "./text/verilog.js";
+import { vhdlLeaf, vhdlModule } from "./text/vhdl.js";
 
 /** How wrappers are made. */
 export interface WrapOptions {
@@ -82,7 +82,7 @@ function filesOf(
     const text = language === "vhdl" ? vhdlModule(module) : moduleText(module, language);
     files.push({ path: name + end, text: folded(text) }, ...hexFiles);
     if (contents === null) continue;
-    const bench = language === "vhdl" ? vhdlBench(wrapper, contents) : benchOf(wrapper, contents);
+    const bench = language === "vhdl" ? vhdlBench(wrapper, contents) : verilogBench(wrapper, contents);
     files.push({ path: wrapper.bench + BENCH_EXTENSIONS[language], text: bench.text }, ...bench.files);
   }
   for (const { name, leaf } of leaves.list()) {

@@ -1,4 +1,4 @@
-import { type Interval, parseShape, type Tenant } from "../model/index.js";
+import { type Interval, parseShape, type Tenant } from "../../model/index.js";
 import type { Builder } from "./builder.js";
 import { bitsFor } from "./logical-ports.js";
 import { all, bits, constant, type Expr, is, join, not, ONE, type Signal } from "./netlist.js";

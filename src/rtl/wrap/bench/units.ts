@@ -1,6 +1,6 @@
-import { type MemoryRequest, type Tenant, writers } from "../model/index.js";
-import type { MemberPort } from "./logical-ports.js";
-import type { Wrapper } from "./module.js";
+import { type MemoryRequest, type Tenant, writers } from "../../../model/index.js";
+import type { MemberPort } from "../logical-ports.js";
+import type { Wrapper } from "../module.js";
 
 /** Members that see one address, as a bench drives them. */
 export interface BenchUnit {

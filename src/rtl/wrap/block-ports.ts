@@ -1,4 +1,4 @@
-import { parseShape, type Tenant } from "../model/index.js";
+import { parseShape, type Tenant } from "../../model/index.js";
 import type { MemberAccess } from "./access.js";
 import type { Builder } from "./builder.js";
 import type { ClusterBlock } from "./clusters.js";

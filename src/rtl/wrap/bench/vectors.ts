@@ -1,8 +1,8 @@
-import { type BenchUnit, onTwoClocks, readingPorts, unitsOf, writingPorts } from "./bench-stimulus.js";
-import { holdsData } from "./header.js";
-import type { MemberPort } from "./logical-ports.js";
-import type { Wrapper } from "./module.js";
-import type { RtlPort, Signal } from "./netlist.js";
+import { holdsData } from "../header.js";
+import type { MemberPort } from "../logical-ports.js";
+import type { Wrapper } from "../module.js";
+import type { RtlPort, Signal } from "../netlist.js";
+import { type BenchUnit, onTwoClocks, readingPorts, unitsOf, writingPorts } from "./units.js";
 
 /** Cycles of random stimulus after the directed ones. */
 const CYCLES = 150;

@@ -1,6 +1,6 @@
-import type { ArrayLeaf, BlockLeaf, BlockLeafPort, Leaf, Start } from "./leaves.js";
-import { bitsFor } from "./logical-ports.js";
-import type { Expr, Item, RtlModule } from "./netlist.js";
+import type { ArrayLeaf, BlockLeaf, BlockLeafPort, Leaf, Start } from "../leaves.js";
+import { bitsFor } from "../logical-ports.js";
+import type { Expr, Item, RtlModule } from "../netlist.js";
 
 const LIBRARIES = ["library ieee;", "use ieee.std_logic_1164.all;", "use ieee.numeric_std.all;"];
 

@@ -1,4 +1,4 @@
-import { type MemoryRequest, parseShape, readers, type Tenant, writers } from "../model/index.js";
+import { type MemoryRequest, parseShape, readers, type Tenant, writers } from "../../model/index.js";
 import type { Member } from "./clusters.js";
 
 /** Something wrong with a contents file. */

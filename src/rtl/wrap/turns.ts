@@ -1,4 +1,4 @@
-import type { Layout, Tenant } from "../model/index.js";
+import type { Layout, Tenant } from "../../model/index.js";
 import type { MemberAccess, Reading, Writing } from "./access.js";
 
 /** What one turn at a port of a copy's blocks does: a write, a read, or (a read-write port) one of the two. */

@@ -1,4 +1,4 @@
-import { type MemoryRequest, portTotal, writers } from "../model/index.js";
+import { type MemoryRequest, portTotal, writers } from "../../model/index.js";
 import type { Builder } from "./builder.js";
 import type { Cluster } from "./clusters.js";
 import { identifier } from "./names.js";

@@ -8,7 +8,7 @@ import type {
   Plan,
   PlanBlock,
   Tenant,
-} from "../model/index.js";
+} from "../../model/index.js";
 
 /** One instance of a memory, or the like instances `first` to `first + count - 1` of several like clusters. */
 export interface Member {

@@ -1,4 +1,4 @@
-import { shapeName } from "../model/index.js";
+import { shapeName } from "../../model/index.js";
 import { Names } from "./names.js";
 
 /** What a port of a block shows of a word that it writes itself: the word before, after, or what it showed already. */

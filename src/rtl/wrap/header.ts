@@ -1,4 +1,4 @@
-import { portsName, readers, writers } from "../model/index.js";
+import { portsName, readers, writers } from "../../model/index.js";
 import type { Cluster } from "./clusters.js";
 import type { Interface } from "./logical-ports.js";
 import type { Sharing } from "./sharing.js";

@@ -1,7 +1,7 @@
-import { benchVectors, vectorText, widthOf } from "./bench-vectors.js";
-import type { Wrapper } from "./module.js";
-import type { RtlPort } from "./netlist.js";
-import type { RtlFile } from "./rtl-file.js";
+import type { Wrapper } from "../module.js";
+import type { RtlPort } from "../netlist.js";
+import type { RtlFile } from "../rtl-file.js";
+import { benchVectors, vectorText, widthOf } from "./vectors.js";
 
 /** Connects ports to slices of one vector, the first port lowest. */
 function slices(ports: readonly RtlPort[], vector: string): string[] {

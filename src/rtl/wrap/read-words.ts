@@ -1,4 +1,4 @@
-import type { Tenant } from "../model/index.js";
+import type { Tenant } from "../../model/index.js";
 import type { MemberAccess, Reading } from "./access.js";
 import { type Tap, tapKey } from "./block-ports.js";
 import type { Builder } from "./builder.js";

@@ -1,6 +1,6 @@
 import { createHash } from "node:crypto";
-import type { Design, Plan, PortCounts, Realisation } from "../model/index.js";
-import type { Collision } from "../model/request.js";
+import type { Design, Plan, PortCounts, Realisation } from "../../model/index.js";
+import type { Collision } from "../../model/request.js";
 import type { Language } from "./language.js";
 import { BENCH_EXTENSIONS, EXTENSIONS } from "./language.js";
 import type { Wrapper } from "./module.js";

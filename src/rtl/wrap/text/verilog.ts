@@ -1,6 +1,6 @@
-import type { ArrayLeaf, BlockLeaf, BlockLeafPort, Leaf } from "./leaves.js";
-import { bitsFor } from "./logical-ports.js";
-import type { Expr, Item, RtlModule, RtlPort, Signal } from "./netlist.js";
+import type { ArrayLeaf, BlockLeaf, BlockLeafPort, Leaf } from "../leaves.js";
+import { bitsFor } from "../logical-ports.js";
+import type { Expr, Item, RtlModule, RtlPort, Signal } from "../netlist.js";
 
 /** The two dialects: IEEE 1364-2005, and IEEE 1800 with its own kinds of processes. */
 export type Dialect = "verilog" | "systemverilog";

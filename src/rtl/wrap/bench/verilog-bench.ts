@@ -1,10 +1,10 @@
-import { type BenchUnit, onTwoClocks, readingPorts, unitsOf, writingPorts } from "./bench-stimulus.js";
-import { hexText } from "./contents.js";
-import { holdsData } from "./header.js";
-import { lanesOf, type MemberPort, portDepth } from "./logical-ports.js";
-import type { Wrapper } from "./module.js";
-import { Names } from "./names.js";
-import type { RtlFile } from "./rtl-file.js";
+import { hexText } from "../contents.js";
+import { holdsData } from "../header.js";
+import { lanesOf, type MemberPort, portDepth } from "../logical-ports.js";
+import type { Wrapper } from "../module.js";
+import { Names } from "../names.js";
+import type { RtlFile } from "../rtl-file.js";
+import { type BenchUnit, onTwoClocks, readingPorts, unitsOf, writingPorts } from "./units.js";
 
 /** Cycles of random stimulus after the directed ones. */
 const CYCLES = 300;
@@ -539,7 +539,7 @@ class Bench {
 }
 
 /** The self-checking bench of a wrapper, and the hex files that it reads. */
-export function benchOf(
+export function verilogBench(
   wrapper: Wrapper,
   contents: ReadonlyMap<string, readonly bigint[]>,
 ): { readonly text: string; readonly files: readonly RtlFile[] } {
