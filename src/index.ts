@@ -43,6 +43,7 @@ export {
   type Manifest,
   type ManifestMemory,
   type ManifestModule,
+  type ManifestPort,
   type RtlFile,
   type WrapOptions,
   type WrapOutcome,

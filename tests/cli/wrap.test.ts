@@ -41,6 +41,11 @@ describe("ramtailor wrap", () => {
     expect(manifest.modules.find(({ module }) => module === "wind_queue")!.instances).toEqual([
       { count: 3, first: [0] },
     ]);
+    const shared = manifest.modules.find(({ module }) => module === "wind_left_right")!;
+    expect(shared.memories.map(({ signals }) => signals[0]!.address)).toEqual([
+      "left_p0_addr",
+      "right_p0_addr",
+    ]);
     expect(text("rtl/wind_table.v")).toContain('.CONTENTS("wind_table.');
     expect(text("rtl/wind_left_right.v")).toContain("input  wire [8:0] left_p0_addr");
   });

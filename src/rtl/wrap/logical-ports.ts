@@ -98,9 +98,11 @@ function memberPrefixes(cluster: Cluster): string[] {
   if (names.length === 1) return [""];
   const seen = new Map<string, number>();
   return names.map((name) => {
-    if (names.filter((other) => other === name).length === 1) return `${name}_`;
-    const number = seen.get(name) ?? 0;
-    seen.set(name, number + 1);
+    // Case does not tell names apart in VHDL.
+    const key = name.toLowerCase();
+    if (names.filter((other) => other.toLowerCase() === key).length === 1) return `${name}_`;
+    const number = seen.get(key) ?? 0;
+    seen.set(key, number + 1);
     return `${name}_${number}_`;
   });
 }

@@ -3,17 +3,34 @@ import type { Design, Plan, PortCounts, Realisation } from "../../model/index.js
 import type { Collision } from "../../model/request.js";
 import type { Language } from "./language.js";
 import { BENCH_EXTENSIONS, EXTENSIONS } from "./language.js";
+import type { MemberPort } from "./logical-ports.js";
 import type { Wrapper } from "./module.js";
 import type { RtlFile } from "./rtl-file.js";
 
 /** Name of the file that says what a folder of wrappers holds. */
 export const MANIFEST = "ramtailor-wrap.json";
 
+/** Names of a module's ports that make up one port of a memory; null where there is none. */
+export interface ManifestPort {
+  /** `r0`, `w0`, `p0` (read-write), counted by direction. */
+  readonly port: string;
+  readonly clock: string;
+  /** Of a read, or of either access of a read-write port. */
+  readonly enable: string | null;
+  readonly address: string;
+  /** Enable of a write port; 1 to write, at a read-write port. */
+  readonly write: string | null;
+  /** One enable a write lane. */
+  readonly lanes: string | null;
+  readonly writeData: string | null;
+  readonly readData: string | null;
+}
+
 /** A memory as one module holds it. */
 export interface ManifestMemory {
   readonly memory: string;
-  /** What stands before the names of its own ports in the module; empty for the only memory of a module. */
-  readonly prefix: string;
+  /** Its ports in the module; those of memories in lockstep have addresses and read enables in common. */
+  readonly signals: readonly ManifestPort[];
   readonly depth: number;
   readonly width: number;
   readonly ports: PortCounts;
@@ -71,6 +88,19 @@ function planHash({ solver, warnings, ...plan }: Plan): string {
   return sha256(JSON.stringify(plan));
 }
 
+function portEntry(port: MemberPort): ManifestPort {
+  return {
+    port: port.port.name,
+    clock: port.clock.name,
+    enable: port.enable?.name ?? null,
+    address: port.address.name,
+    write: port.write?.name ?? null,
+    lanes: port.lanes?.name ?? null,
+    writeData: port.writeData?.name ?? null,
+    readData: port.readData?.name ?? null,
+  };
+}
+
 function moduleEntry(wrapper: Wrapper, language: Language, bench: boolean): ManifestModule {
   const { name, cluster } = wrapper;
   const blocks: Record<string, number> = {};
@@ -83,7 +113,7 @@ function moduleEntry(wrapper: Wrapper, language: Language, bench: boolean): Mani
     blocks,
     memories: cluster.members.map(({ request, layout }, index) => ({
       memory: request.name,
-      prefix: wrapper.interface.members[index]!.prefix,
+      signals: wrapper.interface.members[index]!.ports.map(portEntry),
       depth: request.depth,
       width: request.width,
       ports: request.ports,

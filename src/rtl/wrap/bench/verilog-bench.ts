@@ -350,8 +350,8 @@ class Bench {
     const spot = name("spot");
     const count = unit.spots.length;
     this.say(`  ${on} = 0; ${wr} = 0; ${word} = 0;`);
-    const turn = unit.turn === null ? "1" : `${this.pick(unit, p)} == ${unit.turn.place}`;
-    this.say(`  if (${turn}) begin`);
+    const turn = unit.turn === null ? "" : `if (${this.pick(unit, p)} == ${unit.turn.place}) `;
+    this.say(`  ${turn}begin`);
     if (port.port.writes) {
       this.say(
         `    if (${name("stage")} == 0 && (${name("step")} + ${name("step")} / ${count}) % ${writers.length} == ${place} && ${name("step")} < ${count * writers.length}) begin`,
@@ -370,7 +370,9 @@ class Bench {
     this.say(
       `    if (${name("stage")} == 2) begin`,
       `      ${on} = ({$random(${seed})} % 4) != 0;`,
-      port.port.writes ? `      ${wr} = ${port.port.reads ? `({$random(${seed})} % 2) == 0` : "1"};` : "",
+      ...(port.port.writes
+        ? [`      ${wr} = ${port.port.reads ? `({$random(${seed})} % 2) == 0` : "1"};`]
+        : []),
       `      case ({$random(${seed})} % 4)`,
       `        0: ${word} = ${spot}({$random(${seed})} % ${count});`,
       `        1: ${word} = ${name("last")};`,
@@ -396,8 +398,8 @@ class Bench {
     const alone = (member: number) => unit.members.length > 1 && !this.request(member).lockstep!.together;
     for (const member of unit.members) {
       const own = this.port(member, port);
-      const own_ = alone(member) ? ` && (${name("stage")} != 2 || ({$random(${seed})} % 4) != 0)` : "";
-      this.say(`  ${own.write!.name} <= ${on} && ${wr}${own_};`);
+      const some = alone(member) ? ` && (${name("stage")} != 2 || ({$random(${seed})} % 4) != 0)` : "";
+      this.say(`  ${own.write!.name} <= ${on} && ${wr}${some};`);
       if (own.lanes !== null) {
         this.say(
           `  ${own.lanes.name} <= (${name("stage")} != 2 || ({$random(${seed})} % 4) == 0) ? {${own.lanes.width}{1'b1}} : ${this.random(clock, own.lanes.width)};`,
@@ -428,9 +430,13 @@ class Bench {
       `  case (${name("stage")})`,
       // A spot whose writer runs on another clock is left to it for a while.
       `    0: if (${wrote}) begin ${name("step")} = ${name("step")} + 1; ${name("rest")} = 0; end`,
-      elsewhere
-        ? `       else if (${name("step")} < ${count} && ${name("rest")} == ${2 * SETTLE}) begin ${name("step")} = ${name("step")} + 1; ${name("rest")} = 0; end`
-        : "",
+      ...(elsewhere
+        ? [
+            `       else if (${name("step")} < ${count} && ${name("rest")} == ${2 * SETTLE}) begin`,
+            `         ${name("step")} = ${name("step")} + 1; ${name("rest")} = 0;`,
+            "       end",
+          ]
+        : []),
       `       else ${name("rest")} = ${name("rest")} + 1;`,
       `    1: if (${all}) ${name("stage")} = 2;`,
       `    default: ${name("spent")} = ${name("spent")} + 1;`,
@@ -532,7 +538,7 @@ class Bench {
       this.clockProcess(clock, index);
     });
     return {
-      text: `${this.lines.filter((line) => line.trim() !== "" || line === "").join("\n")}\nendmodule\n`,
+      text: `${this.lines.join("\n")}\nendmodule\n`,
       files: hexFiles,
     };
   }
