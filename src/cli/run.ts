@@ -9,6 +9,7 @@ import { addPack } from "./pack.js";
 import { addReshape } from "./reshape.js";
 import { addSweep } from "./sweep.js";
 import { type UsageCode, UsageError } from "./usage-error.js";
+import { addWrap } from "./wrap.js";
 
 const EXAMPLES = `
 Examples:
@@ -19,6 +20,7 @@ Examples:
   ramtailor check designs/dish-controller.yaml --max-blocks EBR=150 --max-waste 40%
   ramtailor sweep designs/dish-controller.yaml --vary l1d.ways=1..8*2 --pareto blocks,luts
   ramtailor reshape designs/dish-controller.yaml --keep l1d --allow size --best 3
+  ramtailor wrap designs/dish-controller.yaml -o rtl --bench
 
 Exit codes: 0 done, the design fits; 1 over budget or over a limit; 2 the design, the device or
 the options cannot be used; 3 a fault of ramtailor; 130 interrupted.`;
@@ -64,6 +66,7 @@ function commands(io: Io, finish: (exit: number) => void): Command {
   addCheck(program, io, finish);
   addSweep(program, io, finish);
   addReshape(program, io, finish);
+  addWrap(program, io, finish);
   return program;
 }
 
@@ -82,6 +85,7 @@ function wantsJson(argv: readonly string[]): boolean {
 const CODES: Readonly<Record<string, UsageCode>> = {
   "commander.missingArgument": "missing-argument",
   "commander.optionMissingArgument": "missing-argument",
+  "commander.missingMandatoryOptionValue": "missing-argument",
   "commander.excessArguments": "extra-argument",
 };
 

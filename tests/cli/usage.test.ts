@@ -5,14 +5,14 @@ import { ramtailor } from "./run-command.js";
 const WRONG: readonly (readonly [words: string, text: string, code: string, nearest: string | null])[] = [
   [
     "",
-    "no command is given; commands: pack, derive, devices, check, sweep, reshape",
+    "no command is given; commands: pack, derive, devices, check, sweep, reshape, wrap",
     "missing-argument",
     null,
   ],
   ["pakc small.yaml", '"pakc" is no command; did you mean "pack"?', "unknown-command", "pack"],
   [
     "xyzzyx small.yaml",
-    '"xyzzyx" is no command; commands: pack, derive, devices, check, sweep, reshape',
+    '"xyzzyx" is no command; commands: pack, derive, devices, check, sweep, reshape, wrap',
     "unknown-command",
     null,
   ],
