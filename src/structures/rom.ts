@@ -4,15 +4,16 @@ import { bits, commonFields, count, requestFor, size } from "./fields.js";
 import { defineStructure } from "./structure.js";
 
 const fields = z.strictObject({
-  kind: z.literal("rom"),
+  kind: z.literal("rom").describe("Kind of structure."),
   ...commonFields,
-  /** Contents in bits. State this or `depth`. */
-  size: size().optional(),
-  /** Words. State this or `size`. */
-  depth: count().optional(),
-  /** Bits of a word. */
-  width: bits(),
-  reads: count().default(1),
+  size: size()
+    .optional()
+    .describe(
+      "Contents with their unit, for example 4 KiB; a whole number of words. State this or depth, one of the two.",
+    ),
+  depth: count().optional().describe("Words. State this or size, one of the two."),
+  width: bits().describe("Bits of a word."),
+  reads: count().default(1).describe("Read ports. Default 1."),
 });
 
 /** Parameters of a ROM, as read. */
