@@ -2,6 +2,8 @@
  * Reports: plans, requests and devices as text or JSON. Every function is pure and returns the whole report.
  * In: data of the model. Out: a string that ends with a line end. May import: model, advise, and what stands before them.
  */
+export { compareJson, compareTable } from "./compare.js";
+export { compareMarkdown } from "./compare-markdown.js";
 export { deriveJson, deriveTable } from "./derive.js";
 export { deviceJson, devicesJson, devicesTable, deviceTable } from "./devices.js";
 export type { TextOptions } from "./grid.js";

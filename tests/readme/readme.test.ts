@@ -142,6 +142,7 @@ describe("the README's tables of the commands", () => {
       "pack none.yaml",
       "sweep small.yaml --vary samples.depth=512",
       "reshape small.yaml",
+      "compare small.yaml small.yaml",
     ];
     const formats = [plan.format];
     for (const command of others) {
