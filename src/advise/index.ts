@@ -4,5 +4,6 @@
  */
 export * from "./cache-simulator/index.js";
 export * from "./compare/index.js";
+export * from "./explain/index.js";
 export * from "./reshape/index.js";
 export * from "./sweep/index.js";

@@ -8,10 +8,9 @@ import {
   gainLines,
   memoryLines,
   sideLine,
-  signed,
   verdict,
 } from "./compare.js";
-import { listed, plain } from "./text.js";
+import { listed, plain, signed } from "./text.js";
 
 /** Text that stands in a table cell as it is: no character of it marks anything up. */
 function cell(text: string): string {

@@ -10,13 +10,7 @@ import { type Column, fitted, grid, prose, reportWidth, type TextOptions } from 
 import { jsonText } from "./json.js";
 import { geometryLine, tileLines } from "./memory-rows.js";
 import { paint } from "./paint.js";
-import { counted, figure, listed, plain } from "./text.js";
-
-/** A change with its sign: `+4`, `-0.5`; `.` for none. */
-export function signed(change: number): string {
-  if (change === 0) return ".";
-  return `${change > 0 ? "+" : "-"}${figure(Math.abs(change), 3)}`;
-}
+import { counted, figure, listed, plain, signed } from "./text.js";
 
 /** What a budget is called: its pool, or `LUTs`. */
 export function budgetName({ name }: BudgetChange): string {

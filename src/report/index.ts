@@ -6,6 +6,7 @@ export { compareJson, compareTable } from "./compare.js";
 export { compareMarkdown } from "./compare-markdown.js";
 export { deriveJson, deriveTable } from "./derive.js";
 export { deviceJson, devicesJson, devicesTable, deviceTable } from "./devices.js";
+export { explainJson, explainText } from "./explain.js";
 export type { TextOptions } from "./grid.js";
 export { planJson } from "./json.js";
 export { type BrokenLimit, brokenLimits, limitsJson, limitsText } from "./limits.js";

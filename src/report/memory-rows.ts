@@ -89,7 +89,8 @@ export function tileLines(memory: PlanMemory, shares: boolean): string[] {
   return shares ? [...lines, "shares a block"] : lines;
 }
 
-function layoutLines(layout: Layout): string[] {
+/** What one instance is made of. */
+export function layoutLines(layout: Layout): string[] {
   const copies = layout.copies > 1 ? [`${layout.copies} copies`] : [];
   if (layout.home === "registers") return ["registers"];
   if (layout.home === "LUT") return ["LUT memory", ...copies];

@@ -5,14 +5,14 @@ import { ramtailor } from "./run-command.js";
 const WRONG: readonly (readonly [words: string, text: string, code: string, nearest: string | null])[] = [
   [
     "",
-    "no command is given; commands: pack, derive, devices, check, sweep, reshape, compare, schema",
+    "no command is given; commands: pack, derive, devices, check, sweep, reshape, compare, explain, schema",
     "missing-argument",
     null,
   ],
   ["pakc small.yaml", '"pakc" is no command; did you mean "pack"?', "unknown-command", "pack"],
   [
     "xyzzyx small.yaml",
-    '"xyzzyx" is no command; commands: pack, derive, devices, check, sweep, reshape, compare, schema',
+    '"xyzzyx" is no command; commands: pack, derive, devices, check, sweep, reshape, compare, explain, schema',
     "unknown-command",
     null,
   ],
@@ -143,7 +143,7 @@ describe("help and version", () => {
     const { exit, stdout, stderr } = await ramtailor("--help");
     expect(exit).toBe(0);
     expect(stderr).toBe("");
-    for (const command of ["pack", "derive", "devices", "check", "sweep", "compare", "schema"]) {
+    for (const command of ["pack", "derive", "devices", "check", "sweep", "compare", "explain", "schema"]) {
       expect(stdout).toMatch(new RegExp(`^  ${command} `, "m"));
       expect(stdout).toContain(`  ramtailor ${command} `);
     }

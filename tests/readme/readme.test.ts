@@ -143,6 +143,7 @@ describe("the README's tables of the commands", () => {
       "sweep small.yaml --vary samples.depth=512",
       "reshape small.yaml",
       "compare small.yaml small.yaml",
+      "explain small.yaml window",
     ];
     const formats = [plan.format];
     for (const command of others) {
