@@ -33,8 +33,17 @@ export interface PackOptions extends PackSolveOptions {
 export async function pack(design: Design, device: Device, options: PackOptions = {}): Promise<Plan> {
   if (design.requests.length === 0) throw new RangeError(`design ${design.name} has no memory`);
   const started = Date.now();
-  const plan = await packChoices(design, device, choicesOf(design, device, options.memo), options);
+  const { plan } = await packChoices(design, device, choicesOf(design, device, options.memo), options);
   return { ...plan, solver: { ...plan.solver, milliseconds: Date.now() - started } };
+}
+
+/** A checked plan with what of its objectives the plan itself does not tell. */
+export interface Packed {
+  readonly plan: Plan;
+  /** Units over the budgets, by weight: what is made least where nothing fits. */
+  readonly overrun: number;
+  /** Blocks one above the other beyond the first, over everything that is laid out for itself. */
+  readonly cascade: number;
 }
 
 /**
@@ -46,7 +55,7 @@ export async function packChoices(
   device: Device,
   choices: Choices,
   options: PackOptions = {},
-): Promise<Plan> {
+): Promise<Packed> {
   const started = Date.now();
   const homeless = homelessOf(choices, design, device);
   if (homeless.length > 0) throw new NothingLegalError(homeless);
@@ -73,5 +82,6 @@ export async function packChoices(
   };
   const violations = checkPlan(plan, design.requests, device, design.clockMHz);
   if (violations.length > 0) throw new BrokenPlanError(violations);
-  return plan;
+  const { overrun, objectives } = solution.spending;
+  return { plan, overrun, cascade: objectives.cascade };
 }

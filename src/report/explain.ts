@@ -106,10 +106,10 @@ function placeParts(explanation: Explanation, width: number): string[] {
 }
 
 /** Why an alternative was not taken. */
-function whyNot({ decidedBy, status, proven }: BeatenAlternative): string {
+function whyNot({ decidedBy, proven }: BeatenAlternative, plan: Plan): string {
   const words: Record<BeatenAlternative["decidedBy"], string> = {
     rule: "not unless told to (in)",
-    fit: status === "over-budget" ? "does not fit" : "overruns more",
+    fit: plan.status === "over-budget" ? "overruns more" : "does not fit",
     blocks: "more blocks",
     luts: "more LUTs",
     cascade: "more cascade",
@@ -119,7 +119,7 @@ function whyNot({ decidedBy, status, proven }: BeatenAlternative): string {
   return proven ? words[decidedBy] : `${words[decidedBy]} (not proven)`;
 }
 
-function alternativeRows(alternatives: readonly BeatenAlternative[]): string[][] {
+function alternativeRows({ plan, alternatives }: Explanation): string[][] {
   return alternatives.map((each) => {
     const ways = new Set(each.layouts.map((layout) => layoutLines(layout).join("\n")));
     const beside = each.beside.length === 0 ? [] : [`shares with ${plain(listed(each.beside))}`];
@@ -131,7 +131,7 @@ function alternativeRows(alternatives: readonly BeatenAlternative[]): string[][]
       signed(each.registers),
       signed(each.cascade),
       signed(each.wastedBits),
-      whyNot(each),
+      whyNot(each, plan),
     ];
   });
 }
@@ -194,7 +194,7 @@ export function explainText(explanation: Explanation, options: TextOptions = {})
       { head: "bits wasted", width: 11, align: "right" },
       { head: "why not", width: 16, wrap: true },
     ];
-    const rows = alternativeRows(alternatives);
+    const rows = alternativeRows(explanation);
     parts.push(grid(fitted(columns, rows, width), rows, color));
   }
   const waste = wasteSentences(explanation);

@@ -7,7 +7,7 @@ import {
 } from "../../candidates/index.js";
 import type { Design, Device, Layout, MemoryRequest, Plan, PlanMemory } from "../../model/index.js";
 import { NothingLegalError } from "../../plan/nothing-legal.js";
-import { type PackOptions, pack, packChoices } from "../../plan/pack.js";
+import { type Packed, type PackOptions, packChoices } from "../../plan/pack.js";
 import { unitWeights } from "../../program/weights.js";
 import { type Remedy, remediesOf } from "./remedies.js";
 
@@ -48,8 +48,10 @@ export interface BeatenAlternative {
   readonly weightedBlocks: number;
   readonly luts: number;
   readonly registers: number;
-  /** Blocks one above the other beyond the first, over all memories. */
+  /** Blocks one above the other beyond the first, over all that is laid out for itself. */
   readonly cascade: number;
+  /** Blocks (and logic) over the budgets, by weight; 0 where both fit. */
+  readonly overrun: number;
   /** Wasted bits of the whole design. */
   readonly wastedBits: number;
 }
@@ -106,12 +108,6 @@ function besideOf(plan: Plan, name: string): string[] {
   return others.filter((other) => names.has(other));
 }
 
-function cascadeOf(plan: Plan): number {
-  const beyond = ({ instances, cascade }: Layout) =>
-    Math.max(0, cascade - 1) * (instances[1] - instances[0] + 1);
-  return plan.memories.flatMap(({ layouts }) => layouts).reduce((sum, layout) => sum + beyond(layout), 0);
-}
-
 /** Floating point slack of weighed blocks. */
 const SLACK = 1e-9;
 
@@ -122,12 +118,9 @@ function deciderOf(differences: readonly (readonly [Decider, number])[]): Decide
   return "none";
 }
 
-function overrun({ totals }: Plan): number {
-  return Object.values(totals.over).reduce((sum, blocks) => sum + blocks, 0);
-}
-
 /** `offered`: homes that the whole program had for the memory. */
-function beaten(plan: Plan, other: Plan, name: string, offered: ReadonlySet<string>): BeatenAlternative {
+function beaten(base: Packed, trial: Packed, name: string, offered: ReadonlySet<string>): BeatenAlternative {
+  const [plan, other] = [base.plan, trial.plan];
   const memory = other.memories.find((each) => each.name === name)!;
   const unasked = memory.layouts.some(({ home, tiles }) => tiles.length === 0 && !offered.has(home));
   const gains = Object.keys(plan.totals.blocks).map((pool) => {
@@ -135,16 +128,16 @@ function beaten(plan: Plan, other: Plan, name: string, offered: ReadonlySet<stri
   });
   const weightedBlocks = other.objective.value - plan.objective.value;
   const luts = other.totals.luts - plan.totals.luts;
-  const cascade = cascadeOf(other) - cascadeOf(plan);
-  const misfit = Number(other.status === "over-budget") - Number(plan.status === "over-budget");
+  const cascade = trial.cascade - base.cascade;
+  const overrun = trial.overrun - base.overrun;
   return {
     layouts: memory.layouts,
     beside: besideOf(other, name),
     status: other.status,
     proven: other.objective.proven,
     decidedBy: deciderOf([
-      ["rule", unasked && misfit <= 0 ? 1 : 0],
-      ["fit", misfit || overrun(other) - overrun(plan)],
+      ["rule", unasked && overrun <= 0 ? 1 : 0],
+      ["fit", overrun],
       ["blocks", weightedBlocks],
       ["luts", luts],
       ["cascade", cascade],
@@ -154,6 +147,7 @@ function beaten(plan: Plan, other: Plan, name: string, offered: ReadonlySet<stri
     luts,
     registers: other.totals.registers - plan.totals.registers,
     cascade,
+    overrun,
     wastedBits: other.totals.wastedBits - plan.totals.wastedBits,
   };
 }
@@ -189,9 +183,10 @@ export async function explain(
   }
   const { onProgress, ...packing } = options;
   const memo = new CandidateMemo();
-  const plan = await pack(design, device, { ...packing, memo });
-  const memory = plan.memories[index]!;
   const choices = choicesOf(design, device, memo);
+  const base = await packChoices(design, device, choices, packing);
+  const { plan } = base;
+  const memory = plan.memories[index]!;
   const all = inOrder(alternativesOf(choices, index, design, device), design, device);
   const trials = all.slice(0, MOST_TRIALS);
   const found = new Map<string, BeatenAlternative>();
@@ -206,7 +201,7 @@ export async function explain(
       throw error;
     });
     if (other === null) continue;
-    const alternative = beaten(plan, other, name, offered);
+    const alternative = beaten(base, other, name, offered);
     const key = `${layoutsKey(alternative.layouts)} beside ${alternative.beside.join(", ")}`;
     const known = found.get(key);
     const same = layoutsKey(alternative.layouts) === ours && alternative.decidedBy !== "better";
@@ -230,6 +225,7 @@ function order(a: BeatenAlternative, b: BeatenAlternative): number {
     status === "over-budget" ? 2 : decidedBy === "rule" ? 1 : 0;
   return (
     rank(a) - rank(b) ||
+    a.overrun - b.overrun ||
     a.weightedBlocks - b.weightedBlocks ||
     a.luts - b.luts ||
     a.cascade - b.cascade ||
