@@ -44,3 +44,17 @@ export { checkFigures } from "./plan/check-figures.js";
 export { type Homeless, NothingLegalError } from "./plan/nothing-legal.js";
 export { BrokenPlanError, type PackOptions, pack } from "./plan/pack.js";
 export * from "./report/index.js";
+export {
+  LANGUAGES,
+  type Language,
+  MANIFEST,
+  type Manifest,
+  type ManifestMemory,
+  type ManifestModule,
+  type ManifestPort,
+  type RtlFile,
+  type WrapOptions,
+  type WrapOutcome,
+  type WrapProblem,
+  wrap,
+} from "./rtl/index.js";

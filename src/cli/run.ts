@@ -12,6 +12,7 @@ import { addReshape } from "./reshape.js";
 import { addSchema } from "./schema.js";
 import { addSweep } from "./sweep.js";
 import { type UsageCode, UsageError } from "./usage-error.js";
+import { addWrap } from "./wrap.js";
 
 const EXAMPLES = `
 Examples:
@@ -22,6 +23,7 @@ Examples:
   ramtailor check designs/dish-controller.yaml --max-blocks EBR=150 --max-waste 40%
   ramtailor sweep designs/dish-controller.yaml --vary l1d.ways=1..8*2 --pareto blocks,luts
   ramtailor reshape designs/dish-controller.yaml --keep l1d --allow size --best 3
+  ramtailor wrap designs/dish-controller.yaml -o rtl --bench
   ramtailor compare saved-plan.json designs/dish-controller.yaml --allow EBR=+4
   ramtailor explain designs/dish-controller.yaml l1d.tag
   ramtailor schema design
@@ -70,6 +72,7 @@ function commands(io: Io, finish: (exit: number) => void): Command {
   addCheck(program, io, finish);
   addSweep(program, io, finish);
   addReshape(program, io, finish);
+  addWrap(program, io, finish);
   addCompare(program, io, finish);
   addExplain(program, io, finish);
   addSchema(program, io, finish);
@@ -91,6 +94,7 @@ function wantsJson(argv: readonly string[]): boolean {
 const CODES: Readonly<Record<string, UsageCode>> = {
   "commander.missingArgument": "missing-argument",
   "commander.optionMissingArgument": "missing-argument",
+  "commander.missingMandatoryOptionValue": "missing-argument",
   "commander.excessArguments": "extra-argument",
 };
 

@@ -1,5 +1,6 @@
 import * as z from "zod";
 import {
+  COLLISIONS,
   type MemoryRequest,
   memoryRequest,
   PORTS_PATTERN,
@@ -15,7 +16,7 @@ import { FREQUENCY_PATTERN, parseFrequency } from "../model/units.js";
 import { STRUCTURES } from "../structures/index.js";
 import type { DiagnosticCode } from "./diagnostics.js";
 import { found } from "./explain-issue.js";
-import { MAX_DEPTH, MAX_INSTANCES, MAX_NAME, MAX_WIDTH } from "./limits.js";
+import { MAX_DEPTH, MAX_INSTANCES, MAX_NAME, MAX_PATH, MAX_WIDTH } from "./limits.js";
 
 /** A whole number from 1. */
 const count = (most: number) => z.int().min(1).max(most);
@@ -71,6 +72,8 @@ const lockstep = z.union([
   }),
 ]);
 const exclusive = z.union([nameText, z.strictObject(membership)]);
+/** Path of a hex file, from the folder of the design file. */
+const contentsPath = z.string().min(1).max(MAX_PATH);
 const homeName = z.string().min(1).max(MAX_NAME);
 const homes = z.union([homeName, z.array(homeName).min(1)]);
 
@@ -131,7 +134,18 @@ const memoryFields = z.strictObject({
     .boolean()
     .optional()
     .describe(
-      "Whether it needs contents at start. Default: only where nothing writes it, and then it has to be true.",
+      "Whether it needs contents at start. Default: only where nothing writes it or a file gives them, and then it has to be true.",
+    ),
+  contents: contentsPath
+    .optional()
+    .describe(
+      "Path of a hex file with its contents at start, from the folder of the design file; wrappers hold it. Left out: none.",
+    ),
+  collision: z
+    .enum(COLLISIONS)
+    .default("any")
+    .describe(
+      "What reading a word in the cycle of its write shows: any, the old or the new word; wrappers hold to it. Default any.",
     ),
   read_width: count(MAX_WIDTH)
     .optional()
@@ -210,6 +224,9 @@ function memoryRules(fields: MemoryFields): Broken[] {
   }
   if (fields.initial === false && writers(ports) === 0) {
     broken.push({ key: "initial", message: "expected true for a memory without a write port, found false" });
+  }
+  if (fields.initial === false && fields.contents !== undefined) {
+    broken.push({ key: "initial", message: "expected true for a memory with contents, found false" });
   }
   if (fields.pump !== undefined) {
     const hindrance = pumpHindrance(fields);
@@ -346,6 +363,8 @@ export function requestOf(entry: MemoryEntry): MemoryRequest {
     homes: entry.in === undefined ? null : [entry.in].flat(),
     pump: entry.pump ?? null,
     maxCascade: entry.max_cascade ?? null,
-    initialContents: initial ?? writers(ports) === 0,
+    initialContents: initial ?? (entry.contents !== undefined || writers(ports) === 0),
+    contents: entry.contents ?? null,
+    collision: entry.collision,
   });
 }

@@ -1,5 +1,12 @@
 import * as z from "zod";
-import { type MemoryRequest, memoryRequest, REALISATIONS, type Realisation } from "../model/index.js";
+import {
+  COLLISIONS,
+  type Collision,
+  type MemoryRequest,
+  memoryRequest,
+  REALISATIONS,
+  type Realisation,
+} from "../model/index.js";
 import { parseSize, SIZE_PATTERN } from "../model/units.js";
 import { isPowerOfTwo } from "./arithmetic.js";
 
@@ -69,6 +76,12 @@ export function word<const T extends readonly [string, ...string[]]>(words: T) {
   return z.enum(words, { error: expected(`one of ${words.join(", ")}`) });
 }
 
+/** The path of a file, from the folder of the design file. */
+export function path() {
+  const message = expected("the path of a file");
+  return z.string({ error: message }).min(1, { error: message }).max(1024, { error: message });
+}
+
 /** True or false. */
 export function flag() {
   return z.boolean({ error: expected("true or false") });
@@ -124,6 +137,14 @@ export const commonFields = {
     .describe(
       "How the ports are made, for each of its memories; `pumped` needs `pump`. Left out: the cost chooses.",
     ),
+  collision: z
+    .enum(COLLISIONS as [Collision, ...Collision[]], {
+      error: expected(`one of ${COLLISIONS.join(", ")}`),
+    })
+    .default("any")
+    .describe(
+      "What reading a word in the cycle of its write shows, for each of its memories: any, the old or the new word. Wrappers hold to it, or are refused. Default any.",
+    ),
 } as const;
 
 /** The common fields as read. */
@@ -134,6 +155,7 @@ export interface CommonParameters {
   readonly max_cascade?: number | undefined;
   readonly pump?: number | undefined;
   readonly realisation?: Realisation | undefined;
+  readonly collision?: Collision | undefined;
 }
 
 /**
@@ -154,6 +176,7 @@ export function requestFor(
     homes: common.in ?? null,
     maxCascade: common.max_cascade ?? null,
     realisation: common.realisation ?? null,
+    collision: common.collision ?? "any",
     pump: still ? null : (common.pump ?? null),
     ...fields,
   });

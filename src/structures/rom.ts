@@ -1,6 +1,6 @@
 import * as z from "zod";
 import { sizeName } from "../model/units.js";
-import { bits, commonFields, count, requestFor, size } from "./fields.js";
+import { bits, commonFields, count, path, requestFor, size } from "./fields.js";
 import { defineStructure } from "./structure.js";
 
 const fields = z.strictObject({
@@ -14,6 +14,9 @@ const fields = z.strictObject({
   depth: count().optional().describe("Words. State this or size, one of the two."),
   width: bits().describe("Bits of a word."),
   reads: count().default(1).describe("Read ports. Default 1."),
+  contents: path()
+    .optional()
+    .describe("Hex file of its words, from the folder of the design file. Left out: wrappers hold zeros."),
 });
 
 /** Parameters of a ROM, as read. */
@@ -45,6 +48,7 @@ export const rom = defineStructure<RomParameters>({
           width: p.width,
           ports: { read: p.reads, write: 0, readWrite: 0 },
           initialContents: true,
+          contents: p.contents ?? null,
           formula: {
             depth:
               p.size === undefined

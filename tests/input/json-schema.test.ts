@@ -69,7 +69,7 @@ describe("the defaults that a JSON Schema gives", () => {
       const key = /^\.memories\/items\.(\w+)$/.exec(path)?.[1];
       return key === undefined || value === undefined ? [] : [[key, value] as const];
     });
-    expect(told.map(([key]) => key)).toEqual(["instances", "read", "clocks"]);
+    expect(told.map(([key]) => key)).toEqual(["instances", "read", "clocks", "collision"]);
     expect(read).toMatchObject(Object.fromEntries(told));
   });
 });
