@@ -2,8 +2,11 @@
  * Reports: plans, requests and devices as text or JSON. Every function is pure and returns the whole report.
  * In: data of the model. Out: a string that ends with a line end. May import: model, advise, and what stands before them.
  */
+export { compareJson, compareTable } from "./compare.js";
+export { compareMarkdown } from "./compare-markdown.js";
 export { deriveJson, deriveTable } from "./derive.js";
 export { deviceJson, devicesJson, devicesTable, deviceTable } from "./devices.js";
+export { explainJson, explainText } from "./explain.js";
 export type { TextOptions } from "./grid.js";
 export { planJson } from "./json.js";
 export { type BrokenLimit, brokenLimits, limitsJson, limitsText } from "./limits.js";
