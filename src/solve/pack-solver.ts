@@ -14,6 +14,7 @@ import { generatePatterns } from "./column-generation.js";
 import { type Component, components } from "./components.js";
 import { labelSearch } from "./labels.js";
 import type { Cut } from "./limits.js";
+import type { Outcome } from "./outcome.js";
 import { columnsWithin, cutOf, priceColumns } from "./prices.js";
 import type { Engine } from "./protocol.js";
 import { relaxedPrices } from "./relaxed.js";
@@ -183,13 +184,21 @@ class PackSolver {
       : await generatePatterns(pack, stage, { stopAt: this.stopAt, signal: this.options.signal });
     const { program, columnOf, patternOf } = stageProgram(pack, { ...stage, columns });
     if (!program.variables.some((variable) => variable.objective !== 0)) return { held: best, bound: 0, cut };
-    const { outcome, engine } = await solve(program, {
-      // Prices and search have closed what a quick engine could.
-      engine: columns === null ? this.options.engine : "highs",
-      deadlineMs: Math.max(1, this.stopAt - Date.now()),
-      signal: this.options.signal,
-      ...(best === null ? {} : { incumbent: worth(pack, objective, best) }),
-    });
+    const { engine: asked = "auto" } = this.options;
+    const run = (engine: Engine) =>
+      solve(program, {
+        engine,
+        deadlineMs: Math.max(1, this.stopAt - Date.now()),
+        signal: this.options.signal,
+        ...(best === null ? {} : { incumbent: worth(pack, objective, best) }),
+      });
+    // Not whichever is quicker at the moment: of several optima, the same design has to get the same one again.
+    let solved = await run(asked === "auto" ? "highs" : asked);
+    if (asked === "auto" && solved.outcome.status === "failed") {
+      solved = await run("javascript-lp-solver");
+      solved = { ...solved, outcome: unproven(solved.outcome) };
+    }
+    const { outcome, engine } = solved;
     this.closers.add(engine);
     // With patterns left out, what an engine proves holds for those in play only; the relaxation's bound holds for all.
     // Patterns that are not in play may cost other LUTs than multiples of the step of those that are.
@@ -269,6 +278,12 @@ class PackSolver {
     const bound = found.bound === null ? null : found.bound + rest.objectives.blocks;
     return { ...found, bound };
   }
+}
+
+/** What is left of an outcome whose proofs are not relied on. */
+function unproven(outcome: Outcome): Outcome {
+  if (outcome.status === "infeasible") return { status: "out-of-time" };
+  return outcome.status === "optimal" ? { ...outcome, status: "feasible", bound: null } : outcome;
 }
 
 function usedPatterns(

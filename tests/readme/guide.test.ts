@@ -8,6 +8,7 @@ const guide = readFileSync(GUIDE, "utf8");
 /** Commands that tell of a design over its budget. */
 const OVER = new Set([
   "npx ramtailor pack spectrometer.yaml",
+  "npx ramtailor explain spectrometer.yaml window",
   "npx ramtailor reshape spectrometer.yaml --keep l1i --keep l1d --allow size",
 ]);
 
