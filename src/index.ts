@@ -27,3 +27,4 @@ export { checkPlan, type Violation, type ViolationCode } from "./plan/check.js";
 export { type Homeless, NothingLegalError } from "./plan/nothing-legal.js";
 export { BrokenPlanError, type PackOptions, pack } from "./plan/pack.js";
 export * from "./report/index.js";
+export * from "./scan/index.js";

@@ -6,6 +6,7 @@ import { addDevices } from "./devices.js";
 import { report } from "./failure.js";
 import { EXIT, type Io } from "./io.js";
 import { addPack } from "./pack.js";
+import { addScan } from "./scan.js";
 import { type UsageCode, UsageError } from "./usage-error.js";
 
 const EXAMPLES = `
@@ -15,6 +16,7 @@ Examples:
   ramtailor derive designs/weather-mast.yaml
   ramtailor devices ecp5-85f
   ramtailor check designs/dish-controller.yaml --max-blocks EBR=150 --max-waste 40%
+  ramtailor scan rtl/*.v --top soc -o soc.yaml
 
 Exit codes: 0 done, the design fits; 1 over budget or over a limit; 2 the design, the device or
 the options cannot be used; 3 a fault of ramtailor.`;
@@ -58,6 +60,7 @@ function commands(io: Io, finish: (exit: number) => void): Command {
   addDerive(program, io, finish);
   addDevices(program, io, finish);
   addCheck(program, io, finish);
+  addScan(program, io, finish);
   return program;
 }
 

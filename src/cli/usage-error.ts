@@ -7,7 +7,17 @@ export type UsageCode =
   | "wrong-option-value"
   | "unknown-engine"
   | "unknown-pool"
-  | "no-device";
+  | "no-device"
+  /** A file that would be overwritten. */
+  | "foreign-file"
+  /** A file or folder cannot be written. */
+  | "cannot-write"
+  /** The top module of a scan is none of the sources', or cannot be told. */
+  | "unknown-top"
+  /** A macro of a scan that no source mentions. */
+  | "unknown-define"
+  /** The optional package with the grammar is not installed. */
+  | "no-grammar";
 
 /** Thrown where the arguments cannot be used. */
 export class UsageError extends Error {

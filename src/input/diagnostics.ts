@@ -32,6 +32,10 @@ export type DiagnosticCode =
   | "group-rule"
   /** Figures of a device file contradict each other. */
   | "device-rule"
+  /** A compiler directive or a macro of a hardware source that cannot be carried out. */
+  | "directive"
+  /** A part of a hardware source that the grammar does not have. */
+  | "hdl-syntax"
   /** The device has no legal home for a memory; found when packing. */
   | "nothing-legal";
 

@@ -1,4 +1,4 @@
-import { closeSync, openSync, readSync } from "node:fs";
+import { closeSync, fstatSync, openSync, readSync } from "node:fs";
 import { type DiagnosticCode, InputError, type Source } from "./diagnostics.js";
 import { MAX_TEXT_BYTES } from "./read-yaml.js";
 
@@ -10,7 +10,9 @@ function refuse(file: string, code: DiagnosticCode, message: string): never {
 function readUpTo(path: string, most: number): Buffer {
   const handle = openSync(path, "r");
   try {
-    const bytes = Buffer.alloc(most + 1);
+    // What has no size of its own, such as a pipe, may be as long as it likes.
+    const { size } = fstatSync(handle);
+    const bytes = Buffer.alloc((size > 0 ? Math.min(size, most) : most) + 1);
     let length = 0;
     while (length < bytes.length) {
       const got = readSync(handle, bytes, length, bytes.length - length, null);
@@ -24,20 +26,22 @@ function readUpTo(path: string, most: number): Buffer {
 }
 
 /**
- * Reads a UTF-8 text file of at most 4 MiB. Throws {@link InputError} where there is no such file, it cannot be
- * read, is longer or is not UTF-8.
+ * Reads a UTF-8 text file of at most `most` bytes, 4 MiB where nothing is said. Throws {@link InputError} where there is
+ * no such file, it cannot be read, is longer or is not UTF-8.
  */
-export function readSource(path: string): Source {
+export function readSource(path: string, most: number = MAX_TEXT_BYTES): Source {
   let bytes: Buffer;
   try {
-    bytes = readUpTo(path, MAX_TEXT_BYTES);
+    bytes = readUpTo(path, most);
   } catch (error) {
     const { code, message } = error as NodeJS.ErrnoException;
     if (code === "ENOENT") refuse(path, "unreadable-file", "no such file");
     if (code === "EISDIR") refuse(path, "unreadable-file", "expected a file, found a directory");
     refuse(path, "unreadable-file", `cannot be read: ${message}`);
   }
-  if (bytes.length > MAX_TEXT_BYTES) refuse(path, "over-limit", "expected at most 4 MiB of text, found more");
+  if (bytes.length > most) {
+    refuse(path, "over-limit", `expected at most ${most / 2 ** 20} MiB of text, found more`);
+  }
   try {
     return { file: path, text: new TextDecoder("utf-8", { fatal: true }).decode(bytes) };
   } catch {

@@ -1,0 +1,177 @@
+import { MAX_NAME } from "../input/index.js";
+import { portsName } from "../model/index.js";
+import type { Elaborated } from "./elaborate.js";
+import { Hierarchy } from "./hierarchy.js";
+import type { Library } from "./library.js";
+import { type MemoryFound, memoriesOf } from "./memories.js";
+import type { Question } from "./question.js";
+import type { FilePlace, ScanMemory, ScanQuestion, ScanUnsized } from "./result.js";
+
+/** What the hierarchy under a module holds, alike memories counted together. */
+export interface Gathered {
+  readonly memories: readonly ScanMemory[];
+  readonly registers: readonly ScanMemory[];
+  readonly wires: readonly ScanMemory[];
+  readonly unsized: readonly ScanUnsized[];
+  readonly questions: readonly ScanQuestion[];
+}
+
+interface Entry {
+  readonly module: Elaborated;
+  readonly found: MemoryFound;
+  readonly array: string;
+  readonly clocks: 1 | 2;
+  readonly path: string;
+  instances: number;
+}
+
+/** Gathers all memories under `top`. `placeOf` gives the file, line and column of an offset. */
+export function gather(
+  top: Elaborated,
+  library: Library,
+  registersBelow: number,
+  placeOf: (at: number) => FilePlace,
+): Gathered {
+  const hierarchy = new Hierarchy(top, library);
+  const entries = new Map<string, Entry>();
+  const unsized = new Map<
+    string,
+    Omit<ScanUnsized, "questions"> & { question: Question; instances: number }
+  >();
+  const general: Question[] = [];
+  for (const module of hierarchy.modules()) {
+    const count = hierarchy.countOf(module);
+    general.push(...module.questions);
+    for (const found of memoriesOf(module, library)) {
+      const array = plainPath(found.path);
+      for (const [distinct, instances] of hierarchy.clocksOf(module, found.clocks)) {
+        const clocks = distinct > 1 && portTotal(found) > 1 ? 2 : 1;
+        const settled =
+          distinct > 2
+            ? found
+            : { ...found, questions: found.questions.filter(({ code }) => code !== "many-clocks") };
+        const key = keyOf(module, settled, array, clocks);
+        const entry = entries.get(key);
+        if (entry !== undefined) entry.instances += instances;
+        else {
+          const path = `${hierarchy.pathOf(module)}.${found.path}`;
+          entries.set(key, { module, found: settled, array, clocks, path, instances });
+        }
+      }
+    }
+    for (const { path, question } of module.unsized) {
+      const array = plainPath(path);
+      const key = `${module.text.name} ${array} ${question.at}`;
+      const known = unsized.get(key);
+      if (known !== undefined) known.instances += count;
+      else
+        unsized.set(key, {
+          module: module.text.name,
+          array,
+          instances: count,
+          question,
+          ...placeOf(question.at),
+        });
+    }
+  }
+  return named([...entries.values()], [...unsized.values()], general, registersBelow, placeOf);
+}
+
+function portTotal({ ports }: MemoryFound): number {
+  return ports.read + ports.write + ports.readWrite;
+}
+
+/** A path without the numbers of generate blocks and banks. */
+function plainPath(path: string): string {
+  return path.replace(/\[-?\d+\]/g, "");
+}
+
+/** Equal for memories that one entry of a design file can stand for. */
+function keyOf(module: Elaborated, found: MemoryFound, array: string, clocks: number): string {
+  const { path: _path, clocks: _clocks, ...rest } = found;
+  return JSON.stringify([
+    module.text.name,
+    array,
+    clocks,
+    { ...rest, questions: rest.questions.map(({ text, at }) => `${at} ${text}`) },
+  ]);
+}
+
+function named(
+  entries: readonly Entry[],
+  unsized: readonly (Omit<ScanUnsized, "questions"> & { question: Question })[],
+  general: readonly Question[],
+  registersBelow: number,
+  placeOf: (at: number) => FilePlace,
+): Gathered {
+  const questions: ScanQuestion[] = [];
+  const ask = ({ code, at, text }: Question, memory: string | null): number => {
+    const number = questions.length + 1;
+    questions.push({ number, code, text, memory, ...placeOf(at) });
+    return number;
+  };
+  const told = new Set<string>();
+  for (const question of general) {
+    const key = `${question.at} ${question.text}`;
+    if (told.has(key)) continue;
+    told.add(key);
+    ask(question, null);
+  }
+  const names = nameAll(entries);
+  const memories: ScanMemory[] = [];
+  const registers: ScanMemory[] = [];
+  const wires: ScanMemory[] = [];
+  entries.forEach((entry, i) => {
+    const { found, module, clocks, instances, path, array } = entry;
+    const name = names[i]!;
+    const small = found.depth * found.width <= registersBelow;
+    const list = found.sort === "wires" ? wires : found.sort === "registers" || small ? registers : memories;
+    // What will be registers anyway has nothing to ask about.
+    const asked = list === memories ? found.questions.map((question) => ask(question, name)) : [];
+    const narrow = Math.min(found.words.read, found.words.write);
+    const width = found.width * narrow;
+    const wide = (words: number) => (words === narrow ? null : found.width * words);
+    list.push({
+      name,
+      module: module.text.name,
+      array,
+      path,
+      depth: found.depth / narrow,
+      width,
+      ports: portsName(found.ports),
+      instances,
+      lane: found.lane,
+      read: found.read,
+      clocks,
+      initial: found.initial,
+      files: found.files,
+      readWidth: wide(found.words.read),
+      writeWidth: wide(found.words.write),
+      registers: found.registers,
+      remarks: found.remarks,
+      questions: asked,
+      ...placeOf(found.at),
+    });
+  });
+  const open = unsized.map(({ question, ...rest }) => ({ ...rest, questions: [ask(question, rest.array)] }));
+  return { memories, registers, wires, unsized: open, questions };
+}
+
+/** Names of letters, digits and _, each once: module and array, with the size where several have the same. */
+function nameAll(entries: readonly Entry[]): string[] {
+  const taken = new Set<string>();
+  const plain = ({ module, array }: Entry) => `${module.text.name}_${array}`.replace(/[^A-Za-z0-9_]+/g, "_");
+  const uses = new Map<string, number>();
+  for (const entry of entries) uses.set(plain(entry), (uses.get(plain(entry)) ?? 0) + 1);
+  return entries.map((entry) => {
+    const base = plain(entry);
+    const { depth, width } = entry.found;
+    const sized = (uses.get(base) ?? 0) > 1 ? `${base}_${depth}x${width}` : base;
+    // A name that is too long keeps its end, which tells arrays of one module apart.
+    const short = sized.length <= MAX_NAME - 6 ? sized : sized.slice(-(MAX_NAME - 6)).replace(/^_+/, "");
+    let name = short;
+    for (let nth = 2; taken.has(name); nth++) name = `${short}_${nth}`;
+    taken.add(name);
+    return name;
+  });
+}

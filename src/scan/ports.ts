@@ -1,0 +1,285 @@
+import type { PortCounts } from "../model/index.js";
+import type { Read, Write } from "./accesses.js";
+import type { ArrayFound } from "./array-found.js";
+import { type Clock, clockOf } from "./clock.js";
+import { isOwn, keepsOld } from "./lane.js";
+import { exclude, type Facts, type PathFacts } from "./path.js";
+import type { Question } from "./question.js";
+import { addressText, type ReadStyle, readStyle } from "./read-style.js";
+import { constantOf } from "./reference.js";
+import type { Signals } from "./signals.js";
+
+/** The ports that an array needs, and how it is read. */
+export interface PortsFound {
+  readonly ports: PortCounts;
+  readonly read: "sync" | "async";
+  /** All clocks, each once. */
+  readonly clocks: readonly Clock[];
+  /** Words of the array that one access moves on each side. */
+  readonly words: { readonly read: number; readonly write: number };
+  readonly questions: readonly Question[];
+  /** Where more words are reached at once than ports could; null: nowhere. */
+  readonly manyAt: number | null;
+  /** True where every index is a constant: registers beside each other, no memory. */
+  readonly constant: boolean;
+  /** Writes, the first of each statement. */
+  readonly written: boolean;
+}
+
+/** Accesses through one address: they can go through one port. */
+interface Group {
+  /** Clock's key, "" for none. */
+  readonly clock: Clock | null;
+  readonly address: string;
+  readonly constant: boolean;
+  /** Conditions of each access. */
+  readonly facts: Facts[];
+  /** Registers that reads fill. */
+  readonly registers: Set<string>;
+  readonly at: number;
+}
+
+interface Port {
+  readonly clock: Clock | null;
+  readonly groups: Group[];
+}
+
+/** More addresses than this are judged by their first ones. */
+const MOST_COMPARED = 48;
+/** More ports than this, of reads or of writes, are no RAM's. */
+const MOST_PORTS = { read: 16, write: 8 };
+
+/** Works out the ports of an array from what is done to it. */
+export function portsOf(
+  array: ArrayFound,
+  writes: readonly Write[],
+  reads: readonly Read[],
+  signals: Signals,
+  facts: PathFacts,
+): PortsFound {
+  const questions: Question[] = [];
+  const constant = (access: Read | Write) =>
+    access.indexes.every((index) => constantOf(index, access.scope, signals.library) !== null);
+  const writeGroups = groupsOf(
+    writes.map((write) => {
+      if (write.timing.sort === "latch" || write.timing.sort === "combinational") {
+        const text = "the memory is written without a clock here; a clock is taken: is it a latch?";
+        questions.push({ code: "clock", at: write.at, text });
+      }
+      const clock = clockOf(write.timing, write.scope, signals);
+      const address = addressText(write.indexes, write.scope, signals);
+      return {
+        clock,
+        address,
+        register: null,
+        constant: constant(write),
+        facts: facts.of(write.path),
+        at: write.at,
+      };
+    }),
+  );
+  const styles: { read: Read; style: ReadStyle }[] = [];
+  for (const read of reads) {
+    if (isKept(read, writes, signals)) continue;
+    const style = readStyle(read, array, writes, signals);
+    if (style.question !== null) questions.push(style.question);
+    styles.push({ read, style });
+  }
+  const readGroups = groupsOf(
+    styles.map(({ read, style }) => ({
+      ...style,
+      constant: constant(read),
+      facts: facts.of(read.path),
+      at: read.at,
+    })),
+  );
+  const wide = { read: wideOf(readGroups), write: wideOf(writeGroups) };
+  const written = merged(wide.write.groups, false);
+  const seen = merged(wide.read.groups, true);
+  questions.push(...sharedRegisters(wide.read.groups));
+  const asynchronous = styles.find(({ style }) => style.clock === null);
+  if (asynchronous !== undefined && styles.some(({ style }) => style.clock !== null)) {
+    const text =
+      "this read is asynchronous and others are clocked; all count as asynchronous: is that meant?";
+    questions.push({ code: "read-style", at: asynchronous.read.at, text });
+  }
+  const many = [written, seen].find(
+    (side, i) => side.manyAt !== null || side.ports.length > (i === 0 ? MOST_PORTS.write : MOST_PORTS.read),
+  );
+  const paired = pair(written.ports, seen.ports);
+  const clocks = new Map<string, Clock>();
+  for (const { clock } of [...written.ports, ...seen.ports]) if (clock !== null) clocks.set(clock.key, clock);
+  return {
+    ports: {
+      read: seen.ports.length - paired,
+      write: written.ports.length - paired,
+      readWrite: paired,
+    },
+    read: asynchronous === undefined ? "sync" : "async",
+    clocks: [...clocks.values()],
+    words: { read: wide.read.words, write: wide.write.words },
+    questions,
+    manyAt: many === undefined ? null : (many.manyAt ?? many.ports.at(-1)!.groups[0]!.at),
+    constant:
+      writes.length + styles.length > 0 &&
+      writes.every(constant) &&
+      styles.every(({ read }) => constant(read)),
+    written: writes.length > 0,
+  };
+}
+
+/** True where a read only keeps bits of the word that is written: no port of its own. */
+function isKept(read: Read, writes: readonly Write[], signals: Signals): boolean {
+  const write = writes.find(({ step }) => step === read.within);
+  if (write === undefined || !keepsOld(write, signals)) return false;
+  const here = read.indexes.map((index) => signals.text(index, read.scope)).join();
+  return (
+    here === write.indexes.map((index) => signals.text(index, write.scope)).join() ||
+    isOwn(write.value, write.scope, write, signals)
+  );
+}
+
+interface Entry {
+  readonly clock: Clock | null;
+  readonly address: string;
+  readonly register: string | null;
+  readonly constant: boolean;
+  readonly facts: Facts;
+  readonly at: number;
+}
+
+function groupsOf(entries: readonly Entry[]): Group[] {
+  const groups = new Map<string, Group>();
+  for (const { clock, address, register, constant, facts, at } of entries) {
+    const key = `${clock?.key ?? ""}|${address}`;
+    let group = groups.get(key);
+    if (group === undefined) {
+      group = { clock, address, constant, facts: [], registers: new Set(), at };
+      groups.set(key, group);
+    }
+    group.facts.push(facts);
+    if (register !== null) group.registers.add(register);
+  }
+  return [...groups.values()];
+}
+
+/** True where no access of one group happens in the same cycle as one of the other. */
+function apart(one: Group, other: Group): boolean {
+  return one.facts.every((a) => other.facts.every((b) => exclude(a, b)));
+}
+
+/** Groups that never meet go through one port with a multiplexed address; reads only where they fill one register. */
+function merged(
+  groups: readonly Group[],
+  reading: boolean,
+): { readonly ports: Port[]; readonly manyAt: number | null } {
+  const ports: Port[] = [];
+  const constants = groups.filter(({ constant }) => constant);
+  // Many fixed words: registers, unless no two are ever reached together, as in a decoder written out.
+  if (constants.length > MOST_COMPARED) {
+    const first = constants.slice(0, MOST_COMPARED);
+    const meet = first.some((a, i) => first.slice(i + 1).some((b) => !apart(a, b)));
+    if (meet) return { ports: [{ clock: first[0]!.clock, groups: [first[0]!] }], manyAt: first[0]!.at };
+    const rest = groups.filter(({ constant }) => !constant);
+    ports.push({ clock: first[0]!.clock, groups: [first[0]!] });
+    return { ports: [...ports, ...merged(rest, reading).ports], manyAt: null };
+  }
+  for (const group of groups) {
+    const fits = ports.find(
+      (port) =>
+        port.clock?.key === group.clock?.key &&
+        port.groups.every((other) => apart(group, other) && (!reading || sameRegisters(group, other))),
+    );
+    if (fits !== undefined) fits.groups.push(group);
+    else ports.push({ clock: group.clock, groups: [group] });
+  }
+  const fixed = ports.filter((port) => port.groups.every(({ constant }) => constant));
+  const manyAt = fixed.length > 4 ? fixed[0]!.groups[0]!.at : null;
+  return { ports, manyAt };
+}
+
+function sameRegisters(one: Group, other: Group): boolean {
+  const [a, b] = [[...one.registers].join(), [...other.registers].join()];
+  return a === b;
+}
+
+/** Registers that one address fills under different conditions: they may have to hold different words. */
+function sharedRegisters(groups: readonly Group[]): Question[] {
+  return groups.flatMap(({ registers, facts, clock, at }) => {
+    if (registers.size < 2 || clock === null) return [];
+    const texts = new Set(
+      facts.map((each) =>
+        [...each]
+          .map(([what, value]) => `${what}=${value}`)
+          .sort()
+          .join(";"),
+      ),
+    );
+    if (texts.size < 2) return [];
+    const text = `${[...registers].join(" and ")} are read through one address under different conditions; one read port is counted: do they ever hold different words?`;
+    return [{ code: "ports" as const, at, text }];
+  });
+}
+
+/** Write ports that have a read port with the same clock and the same addresses: pairs that one read-write port serves. */
+function pair(writes: readonly Port[], reads: readonly Port[]): number {
+  const addresses = ({ groups }: Port) =>
+    groups
+      .map(({ address }) => address)
+      .sort()
+      .join("|");
+  const left = new Set(reads);
+  let pairs = 0;
+  for (const write of writes) {
+    for (const read of left) {
+      const clocks = read.clock === null || read.clock.key === write.clock?.key;
+      if (!clocks || addresses(read) !== addresses(write)) continue;
+      left.delete(read);
+      pairs++;
+      break;
+    }
+  }
+  return pairs;
+}
+
+/**
+ * Addresses `{a, 2'd0}` to `{a, 2'd3}` that are always reached together are one access of four words at `a`. All groups
+ * have to be such; else each is an access of its own.
+ */
+function wideOf(groups: readonly Group[]): { readonly groups: readonly Group[]; readonly words: number } {
+  const single = { groups, words: 1 };
+  if (groups.length < 2) return single;
+  const sets = new Map<string, { group: Group; low: number }[]>();
+  for (const group of groups) {
+    const split = splitLow(group.address);
+    if (split === null) return single;
+    const key = `${group.clock?.key ?? ""}|${split.prefix}`;
+    const list = sets.get(key) ?? [];
+    sets.set(key, list);
+    list.push({ group, low: split.low });
+  }
+  const words = [...sets.values()][0]!.length;
+  if (words < 2 || (words & (words - 1)) !== 0) return single;
+  const made: Group[] = [];
+  for (const list of sets.values()) {
+    const lows = new Set(list.map(({ low }) => low));
+    const complete = list.length === words && lows.size === words && Math.max(...lows) === words - 1;
+    if (!complete) return single;
+    const [first] = list;
+    const together = list.every(({ group }) => group.facts.some((a) => !exclude(a, first!.group.facts[0]!)));
+    if (!together) return single;
+    const { group } = first!;
+    const facts = list.flatMap((each) => each.group.facts);
+    const registers = new Set(list.flatMap((each) => [...each.group.registers]));
+    made.push({ ...group, address: splitLow(group.address)!.prefix, facts, registers });
+  }
+  return { groups: made, words };
+}
+
+/** `{a,3}` as a and 3; `((a*4)+3)` as a and 3. */
+function splitLow(address: string): { readonly prefix: string; readonly low: number } | null {
+  const joined = /^\{(.+),(\d+)\}$/.exec(address);
+  if (joined !== null) return { prefix: joined[1]!, low: Number(joined[2]) };
+  const scaled = /^\(\((.+)\*\d+\)\+(\d+)\)$/.exec(address);
+  return scaled === null ? null : { prefix: scaled[1]!, low: Number(scaled[2]) };
+}
