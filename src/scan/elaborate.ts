@@ -79,6 +79,7 @@ interface Making {
 export class Elaborator {
   private readonly made = new Map<string, Elaborated>();
   private readonly unknown = new Set<string>();
+  private readonly open = new Set<Elaborated>();
   private depth = 0;
 
   constructor(private readonly library: Library) {}
@@ -99,7 +100,7 @@ export class Elaborator {
     const given = this.givenOf(text, overrides, from);
     const key = this.keyOf(text, given);
     const known = this.made.get(key);
-    if (known !== undefined) return known;
+    if (known !== undefined) return this.open.has(known) ? null : known;
     if (this.depth >= MOST_DEEP) return null;
     this.depth++;
     try {
@@ -166,8 +167,10 @@ export class Elaborator {
       questions: making.questions,
     };
     this.made.set(key, elaborated);
+    this.open.add(elaborated);
     new BindItems(this.library).bind(text.items, scope, given);
     this.items(text.items, scope, making);
+    this.open.delete(elaborated);
     return elaborated;
   }
 
@@ -332,12 +335,8 @@ export class Elaborator {
   private instances(item: Extract<Item, { item: "instances" }>, scope: Scope, making: Making): void {
     const module = this.elaborate(item.module, item.overrides, scope);
     if (module === null && this.library.module(item.module) !== null) {
-      this.ask(
-        making,
-        "not-constant",
-        item.at,
-        `the hierarchy is more than ${MOST_DEEP} deep at ${item.module}; the rest is left out: does it end?`,
-      );
+      const text = `${item.module} is an instance of itself, or more than ${MOST_DEEP} levels deep; the rest is left out: does it end?`;
+      this.ask(making, "not-constant", item.at, text);
     } else if (module === null && !this.unknown.has(item.module)) {
       this.unknown.add(item.module);
       this.ask(

@@ -1,6 +1,6 @@
 import { readFileSync } from "node:fs";
 import { createRequire } from "node:module";
-import { Language, type Node, Parser, type TreeCursor } from "web-tree-sitter";
+import type { Node, Parser, TreeCursor } from "web-tree-sitter";
 
 /** A part of a source as the grammar (IEEE 1800) sees it. Nodes that hold one named node and nothing else are left out. */
 export interface Cst {
@@ -47,6 +47,7 @@ async function load(): Promise<Parser> {
     loaded = null;
     throw new NoGrammarError();
   }
+  const { Language, Parser } = await import("web-tree-sitter");
   await Parser.init();
   const language = await Language.load(readFileSync(path));
   const parser = new Parser();

@@ -135,7 +135,7 @@ function memoryOf({ path, array, depth, accesses }: Bank, signals: Signals, fact
     depth,
     width: array.word.width,
     ports,
-    read: ports.read + ports.readWrite === 0 ? "sync" : found.read,
+    read: oddities.some(({ what }) => what === "routine-read") ? "async" : found.read,
     lane: ports.write + ports.readWrite === 0 ? null : lane.bits,
     clocks: found.clocks,
     initial: contents.length > 0,
@@ -175,7 +175,8 @@ function settled(
     const verb = side === "read" ? "read" : "written";
     const by =
       what === "instance-write" ? `through the port ${name} of an instance` : `in the routine ${name}`;
-    const text = `it is ${verb} ${by}; one more ${side} port is counted: is it one of the others?`;
+    const style = side === "read" ? "asynchronous read" : "write";
+    const text = `it is ${verb} ${by}; one more ${style} port is counted: is it one of the others?`;
     questions.push({ code: "hidden-access", at, text });
   }
   read += hidden.read.size;

@@ -34,8 +34,8 @@ interface Group {
   readonly constant: boolean;
   /** Conditions of each access. */
   readonly facts: Facts[];
-  /** Registers that reads fill. */
-  readonly registers: Set<string>;
+  /** Registers that reads fill, each with the conditions under which it is filled. */
+  readonly registers: Map<string, string[]>;
   readonly at: number;
 }
 
@@ -95,8 +95,7 @@ export function portsOf(
   );
   const wide = { read: wideOf(readGroups), write: wideOf(writeGroups) };
   const written = merged(wide.write.groups, false);
-  const seen = merged(wide.read.groups, true);
-  questions.push(...sharedRegisters(wide.read.groups));
+  const seen = merged(apartByRegister(wide.read.groups, questions), true);
   const asynchronous = styles.find(({ style }) => style.clock === null);
   if (asynchronous !== undefined && styles.some(({ style }) => style.clock !== null)) {
     const text =
@@ -154,11 +153,13 @@ function groupsOf(entries: readonly Entry[]): Group[] {
     const key = `${clock?.key ?? ""}|${address}`;
     let group = groups.get(key);
     if (group === undefined) {
-      group = { clock, address, constant, facts: [], registers: new Set(), at };
+      group = { clock, address, constant, facts: [], registers: new Map(), at };
       groups.set(key, group);
     }
     group.facts.push(facts);
-    if (register !== null) group.registers.add(register);
+    if (register !== null) {
+      group.registers.set(register, [...(group.registers.get(register) ?? []), conditions(facts)]);
+    }
   }
   return [...groups.values()];
 }
@@ -199,25 +200,33 @@ function merged(
 }
 
 function sameRegisters(one: Group, other: Group): boolean {
-  const [a, b] = [[...one.registers].join(), [...other.registers].join()];
+  const [a, b] = [one, other].map(({ registers }) => [...registers.keys()].join());
   return a === b;
 }
 
-/** Registers that one address fills under different conditions: they may have to hold different words. */
-function sharedRegisters(groups: readonly Group[]): Question[] {
-  return groups.flatMap(({ registers, facts, clock, at }) => {
-    if (registers.size < 2 || clock === null) return [];
-    const texts = new Set(
-      facts.map((each) =>
-        [...each]
-          .map(([what, value]) => `${what}=${value}`)
-          .sort()
-          .join(";"),
-      ),
-    );
-    if (texts.size < 2) return [];
-    const text = `${[...registers].join(" and ")} are read through one address under different conditions; one read port is counted: do they ever hold different words?`;
-    return [{ code: "ports" as const, at, text }];
+/** Names what has to hold. */
+function conditions(facts: Facts): string {
+  return [...facts].map(([what, value]) => `${what}=${value}`).sort().join(";");
+}
+
+/**
+ * A port for each set of registers that one address fills under conditions of their own, since they may have to hold
+ * different words; asked about.
+ */
+function apartByRegister(groups: readonly Group[], questions: Question[]): Group[] {
+  return groups.flatMap((group) => {
+    const { registers, clock, at } = group;
+    if (registers.size < 2 || clock === null) return [group];
+    const sets = new Map<string, Map<string, string[]>>();
+    for (const [register, when] of registers) {
+      const key = [...when].sort().join("|");
+      sets.set(key, (sets.get(key) ?? new Map<string, string[]>()).set(register, when));
+    }
+    if (sets.size < 2) return [group];
+    const names = [...registers.keys()].join(" and ");
+    const text = `${names} are read through one address under different conditions; ${sets.size} read ports are counted: do they ever hold different words?`;
+    questions.push({ code: "ports", at, text });
+    return [...sets.values()].map((set) => ({ ...group, registers: set }));
   });
 }
 
@@ -270,7 +279,7 @@ function wideOf(groups: readonly Group[]): { readonly groups: readonly Group[]; 
     if (!together) return single;
     const { group } = first!;
     const facts = list.flatMap((each) => each.group.facts);
-    const registers = new Set(list.flatMap((each) => [...each.group.registers]));
+    const registers = new Map(list.flatMap((each) => [...each.group.registers]));
     made.push({ ...group, address: splitLow(group.address)!.prefix, facts, registers });
   }
   return { groups: made, words };
