@@ -3,6 +3,7 @@ import { dirname, resolve } from "node:path";
 import type { Command } from "commander";
 import type { Source } from "../input/index.js";
 import { EXIT, type Io } from "./io.js";
+import { asTyped } from "./load.js";
 import { addJson } from "./options.js";
 import { UsageError } from "./usage-error.js";
 import { writeText } from "./write-text.js";
@@ -51,22 +52,29 @@ export function addScan(program: Command, io: Io, finish: (exit: number) => void
     if (options.json) io.stdout.write(`${JSON.stringify(result, null, 2)}\n`);
     else if (path === null) io.stdout.write(text);
     else {
-      const { memories, registers, questions } = result;
+      const { memories, registers, wires, unsized, questions } = result;
+      const left = registers.length + wires.length + unsized.length;
       const asked =
-        questions.length === 0 ? "nothing undecided" : `${questions.length} to answer, at its head`;
-      io.stdout.write(
-        `${output}: ${memories.length} memories, ${registers.length} small arrays left out, ${asked}\n`,
-      );
+        questions.length === 0 ? "no questions" : `${counted(questions.length, "question")} at its head`;
+      const found = memories.length === 1 ? "1 memory" : `${memories.length} memories`;
+      io.stdout.write(`${output}: ${found}, ${counted(left, "array")} left out, ${asked}\n`);
     }
     finish(EXIT.done);
   });
+}
+
+function counted(count: number, noun: string): string {
+  return `${count} ${noun}${count === 1 ? "" : "s"}`;
 }
 
 async function scanned(files: readonly string[], options: ScanCommandOptions, io: Io) {
   const { readSource } = await import("../input/read-source.js");
   const { printDiagnostics } = await import("../input/print.js");
   const { designText, NoGrammarError, scan } = await import("../scan/index.js");
-  const open = (path: string): Source => ({ ...readSource(resolve(io.cwd, path), MOST_BYTES), file: path });
+  const open = (path: string): Source => ({
+    ...asTyped(path, io, (full) => readSource(full, MOST_BYTES)),
+    file: path,
+  });
   const sources = files.map(open);
   const isFile = (path: string) =>
     statSync(resolve(io.cwd, path), { throwIfNoEntry: false })?.isFile() === true;

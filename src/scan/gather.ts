@@ -148,13 +148,19 @@ function named(
       readWidth: wide(found.words.read),
       writeWidth: wide(found.words.write),
       registers: found.registers,
-      remarks: found.remarks,
+      remarks: [...found.remarks, ...(list === memories ? asynchronously(found, placeOf) : [])],
       questions: asked,
       ...placeOf(found.at),
     });
   });
   const open = unsized.map(({ question, ...rest }) => ({ ...rest, questions: [ask(question, rest.array)] }));
   return { memories, registers, wires, unsized: open, questions };
+}
+
+function asynchronously({ asynchronousAt }: MemoryFound, placeOf: (at: number) => FilePlace): string[] {
+  if (asynchronousAt === null) return [];
+  const { file, line } = placeOf(asynchronousAt);
+  return [`read asynchronously at ${file}:${line}`];
 }
 
 /** Names of letters, digits and _, each once: module and array, with the size where several have the same. */

@@ -33,6 +33,8 @@ export interface MemoryFound {
   /** Why it is no memory, or what is odd about it, in words. */
   readonly remarks: readonly string[];
   readonly questions: readonly Question[];
+  /** Where it is read without a clock; null: nowhere that is known. */
+  readonly asynchronousAt: number | null;
   readonly at: number;
 }
 
@@ -145,6 +147,7 @@ function memoryOf({ path, array, depth, accesses }: Bank, signals: Signals, fact
     sort,
     remarks,
     questions: unique(questions),
+    asynchronousAt: found.asynchronousAt,
     at: array.at,
   };
 }

@@ -22,8 +22,8 @@ export interface PortsFound {
   readonly manyAt: number | null;
   /** True where every index is a constant: registers beside each other, no memory. */
   readonly constant: boolean;
-  /** Writes, the first of each statement. */
-  readonly written: boolean;
+  /** Where it is read without a clock; null: nowhere. */
+  readonly asynchronousAt: number | null;
 }
 
 /** Accesses through one address: they can go through one port. */
@@ -123,7 +123,7 @@ export function portsOf(
       writes.length + styles.length > 0 &&
       writes.every(constant) &&
       styles.every(({ read }) => constant(read)),
-    written: writes.length > 0,
+    asynchronousAt: asynchronous?.read.at ?? null,
   };
 }
 
@@ -206,7 +206,10 @@ function sameRegisters(one: Group, other: Group): boolean {
 
 /** Names what has to hold. */
 function conditions(facts: Facts): string {
-  return [...facts].map(([what, value]) => `${what}=${value}`).sort().join(";");
+  return [...facts]
+    .map(([what, value]) => `${what}=${value}`)
+    .sort()
+    .join(";");
 }
 
 /**

@@ -134,7 +134,14 @@ describe("the README's tables of the commands", () => {
     const text = /^With `--json`.*?\n\n/ms.exec(readme)?.[0] ?? "";
     const words = ticked(text);
     const plan = JSON.parse((await ramtailor("pack small.yaml --json")).stdout) as Record<string, unknown>;
-    const others = ["derive small.yaml", "devices", "devices up5k", "check small.yaml", "pack none.yaml"];
+    const others = [
+      "derive small.yaml",
+      "devices",
+      "devices up5k",
+      "check small.yaml",
+      "scan rtl/store.v",
+      "pack none.yaml",
+    ];
     const formats = [plan.format];
     for (const command of others) {
       const json = JSON.parse((await ramtailor(`${command} --json`)).stdout) as { format: string };

@@ -291,7 +291,7 @@ const CASES: readonly (readonly [string, "reg" | "wire", string, string, ...stri
 
 describe("ports and read style", () => {
   it.each(CASES)("%s", async (_, out, body, memory, ...codes) => {
-    const { memories, questions, unread } = await scanText(around(body, out));
+    const { memories, questions, unread } = await scanText(around(body, out as "reg" | "wire"));
     expect(unread).toEqual([]);
     expect(briefs(memories)[0]).toBe(memory);
     expect(questions.map(({ code }) => code)).toEqual(codes);

@@ -1,7 +1,7 @@
 import { describe, expect, it } from "vitest";
 import type { Source } from "../../src/index.js";
-import { type Directives, preprocess } from "../../src/scan/preprocess.js";
 import { plainMacro } from "../../src/scan/macros.js";
+import { type Directives, preprocess } from "../../src/scan/preprocess.js";
 import { type Note, SourceMap } from "../../src/scan/source-map.js";
 
 interface Preprocessed {
@@ -10,7 +10,11 @@ interface Preprocessed {
   readonly map: SourceMap;
 }
 
-function run(text: string, files: Readonly<Record<string, string>> = {}, defines: readonly (readonly [string, string])[] = []): Preprocessed {
+function run(
+  text: string,
+  files: Readonly<Record<string, string>> = {},
+  defines: readonly (readonly [string, string])[] = [],
+): Preprocessed {
   const map = new SourceMap();
   const notes: Note[] = [];
   const directives: Directives = {
@@ -27,7 +31,11 @@ describe("compiler directives", () => {
     ["a macro", "`define W 8\nreg [`W-1:0] a;", "\nreg [8-1:0] a;"],
     ["a macro within a macro", "`define A 8\n`define B (`A*2)\n`B", "\n\n(8*2)"],
     ["a macro that is defined after the one that uses it", "`define B (`A*2)\n`define A 8\n`B", "\n\n(8*2)"],
-    ["arguments", "`define MAX(a, b) ((a) > (b) ? (a) : (b))\n`MAX(x[1:0], f(y, z))", "\n((x[1:0]) > (f(y, z)) ? (x[1:0]) : (f(y, z)))"],
+    [
+      "arguments",
+      "`define MAX(a, b) ((a) > (b) ? (a) : (b))\n`MAX(x[1:0], f(y, z))",
+      "\n((x[1:0]) > (f(y, z)) ? (x[1:0]) : (f(y, z)))",
+    ],
     ["a default argument", "`define P(a, b=7) a+b\n`P(1) `P(1,2)", "\n1+7 1+2"],
     ["a definition over two lines keeps their number", "`define T a \\\n  b\n`T c", "\n\na b c"],
     ["a use over two lines keeps their number", "`define P(a, b) a+b\n`P(1,\n2) c", "\n1+2\n c"],
@@ -38,8 +46,16 @@ describe("compiler directives", () => {
     ["ifdef, not defined", "`ifdef A\nx\n`else\ny\n`endif\nz", "\n\n\ny\n\nz"],
     ["ifdef, defined", "`define A\n`ifdef A\nx\n`else\ny\n`endif\nz", "\n\nx\n\n\n\nz"],
     ["ifndef", "`ifndef A\nx\n`endif", "\nx\n"],
-    ["elsif: the first that holds", "`define B\n`define C\n`ifdef A\na\n`elsif B\nb\n`elsif C\nc\n`else\nd\n`endif", "\n\n\n\n\nb\n\n\n\n\n"],
-    ["nested, the outer one not taken", "`ifdef A\n`ifndef B\nx\n`else\ny\n`endif\n`else\nz\n`endif", "\n\n\n\n\n\n\nz\n"],
+    [
+      "elsif: the first that holds",
+      "`define B\n`define C\n`ifdef A\na\n`elsif B\nb\n`elsif C\nc\n`else\nd\n`endif",
+      "\n\n\n\n\nb\n\n\n\n\n",
+    ],
+    [
+      "nested, the outer one not taken",
+      "`ifdef A\n`ifndef B\nx\n`else\ny\n`endif\n`else\nz\n`endif",
+      "\n\n\n\n\n\n\nz\n",
+    ],
     ["a definition that is not taken", "`ifdef A\n`define W 8\n`endif\n`ifdef W\nx\n`endif", "\n\n\n\n\n"],
     ["undef", "`define A\n`undef A\n`ifdef A\nx\n`endif", "\n\n\n\n"],
     ["other directives", "`timescale 1ns/1ps\n`default_nettype none\nx\n`resetall", "\n\nx\n"],
@@ -58,7 +74,10 @@ describe("compiler directives", () => {
     const { text, map, notes } = run('a\n`include "i.vh"\nb `W', { "i.vh": "`define W 8\nc" });
     expect(notes).toEqual([]);
     expect(text).toBe("a\n\nc\nb 8");
-    expect(map.placeOf(text.indexOf("c"))).toEqual({ source: { file: "i.vh", text: "`define W 8\nc" }, offset: 12 });
+    expect(map.placeOf(text.indexOf("c"))).toEqual({
+      source: { file: "i.vh", text: "`define W 8\nc" },
+      offset: 12,
+    });
     const b = map.placeOf(text.indexOf("b"));
     expect([b.source.file, b.offset]).toEqual(["main.v", 18]);
     // What a macro stands for is where the macro is used.
@@ -66,12 +85,24 @@ describe("compiler directives", () => {
   });
 
   it.each([
-    ["a macro that is not defined", "`define WIDTH 8\n`WIDHT", '`WIDHT is not defined; did you mean "WIDTH"?'],
-    ["a missing file", '`include "no.vh"', '"no.vh" is in no folder that is searched (-I adds one); left out'],
+    [
+      "a macro that is not defined",
+      "`define WIDTH 8\n`WIDHT",
+      '`WIDHT is not defined; did you mean "WIDTH"?',
+    ],
+    [
+      "a missing file",
+      '`include "no.vh"',
+      '"no.vh" is in no folder that is searched (-I adds one); left out',
+    ],
     ["too few arguments", "`define P(a, b) a+b\n`P(1)", "`P: expected 2 arguments, found 1"],
     ["too many arguments", "`define P(a, b) a+b\n`P(1, 2, 3)", "`P: expected 2 arguments, found 3"],
     ["no arguments", "`define P(a, b) a+b\n`P;", "`P: expected arguments in parentheses, found none"],
-    ["an open parenthesis", "`define P(a, b) a+b\n`P(1", "`P: expected a closing parenthesis, found the end of the text"],
+    [
+      "an open parenthesis",
+      "`define P(a, b) a+b\n`P(1",
+      "`P: expected a closing parenthesis, found the end of the text",
+    ],
     ["a branch that is not closed", "`ifdef A\nx", "expected an `endif for this, found the end of the file"],
     ["an else of nothing", "`else", "expected an `ifdef before `else, found none"],
     ["an ifdef of nothing", "`ifdef\n`endif", "expected a name after `ifdef, found none"],

@@ -1,7 +1,10 @@
 import { type ScanMemory, type ScanOptions, type ScanResult, scan } from "../../src/scan/index.js";
 
 /** Scans texts as files `a.sv`, `b.sv` and so on. Fails where the scan does not come to a result. */
-export async function scanText(texts: string | readonly string[], options: ScanOptions = {}): Promise<ScanResult> {
+export async function scanText(
+  texts: string | readonly string[],
+  options: ScanOptions = {},
+): Promise<ScanResult> {
   const sources = [texts].flat().map((text, i) => ({ file: `${"abcdefgh"[i]}.sv`, text }));
   const outcome = await scan(sources, options);
   if (outcome.status !== "done") throw new Error(JSON.stringify(outcome));

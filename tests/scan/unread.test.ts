@@ -11,7 +11,11 @@ endmodule
 
 describe("sources that are not right", () => {
   it.each([
-    ["a statement that is cut off", `${GOOD}module bad (input c);\n  always @(posedge c) begin x <= ;\n  end\nendmodule\n`, 6],
+    [
+      "a statement that is cut off",
+      `${GOOD}module bad (input c);\n  always @(posedge c) begin x <= ;\n  end\nendmodule\n`,
+      6,
+    ],
     ["a bracket that is not closed", `${GOOD}module bad (input c);\n  wire [7:0 x;\nendmodule\n`, 6],
     ["a word too many", `${GOOD}module bad (input c);\n  wire wire wire x;\nendmodule\n`, 6],
     ["other text", `${GOOD}This is no hardware at all.\n`, 5],
@@ -31,7 +35,7 @@ describe("sources that are not right", () => {
   });
 
   it("the place is that of the file that was included", async () => {
-    const outcome = await scan([{ file: "a.v", text: '`include "b.vh"\n' + GOOD }], {
+    const outcome = await scan([{ file: "a.v", text: `\`include "b.vh"\n${GOOD}` }], {
       include: () => ({ file: "b.vh", text: "\n\nmodule bad (;\nendmodule\n" }),
       top: "good",
     });
@@ -43,11 +47,44 @@ describe("sources that are not right", () => {
   it("two modules of one name: the first counts, and it is told", async () => {
     const { memories, unread } = await scanText(GOOD + GOOD.replace("[0:1023]", "[0:511]"));
     expect(briefs(memories)).toEqual(["good_x 1024x8 1rw"]);
-    expect(unread).toEqual([{ file: "a.sv", line: 5, column: 1, message: "a second module good; the first one counts" }]);
+    expect(unread).toEqual([
+      { file: "a.sv", line: 5, column: 1, message: "a second module good; the first one counts" },
+    ]);
   });
 
   it("any text leads to a result or says that there is no top", async () => {
-    const words = ["module m;", "endmodule", "reg [7:0] x [0:9];", "always @(posedge c)", "x[a] <= d;", "begin", "end", "if (", ")", "`define A `B", "`A", "`ifdef", "`endif", "generate", "for (", "[", "]", "(", "{", "'", '"', "/*", "//", "\n", "#(", "assign", "case", "5", "function f;", "\\e "];
+    const words = [
+      "module m;",
+      "endmodule",
+      "reg [7:0] x [0:9];",
+      "always @(posedge c)",
+      "x[a] <= d;",
+      "begin",
+      "end",
+      "if (",
+      ")",
+      "`define A `B",
+      "`A",
+      "`ifdef",
+      "`endif",
+      "generate",
+      "for (",
+      "[",
+      "]",
+      "(",
+      "{",
+      "'",
+      '"',
+      "/*",
+      "//",
+      "\n",
+      "#(",
+      "assign",
+      "case",
+      "5",
+      "function f;",
+      "\\e ",
+    ];
     await fc.assert(
       fc.asyncProperty(fc.array(fc.constantFrom(...words), { maxLength: 40 }), async (list) => {
         const outcome = await scan([{ file: "a.sv", text: list.join(" ") }]);
