@@ -53,25 +53,52 @@ function prunedConfigs(configs: readonly GroupConfig[]): GroupConfig[] {
   );
 }
 
+/**
+ * Candidates made before, for designs that have most of their memories in common. One memo may serve any designs and
+ * devices; a device is told by identity.
+ */
+export class CandidateMemo {
+  readonly #devices = new WeakMap<Device, Map<string, unknown>>();
+
+  /** The value of a key, made where it is not known yet. Beyond some thousands of keys it starts afresh. */
+  get<T>(device: Device, key: string, make: () => T): T {
+    let known = this.#devices.get(device);
+    if (known === undefined || known.size > MEMO_LIMIT) {
+      known = new Map();
+      this.#devices.set(device, known);
+    }
+    if (!known.has(key)) known.set(key, make());
+    return known.get(key) as T;
+  }
+}
+
+/** Most keys of a memo. */
+const MEMO_LIMIT = 5_000;
+
 /** Requests that differ in nothing that a candidate depends on get the same candidates, made once. */
 function candidateKey(request: MemoryRequest): string {
-  const { name, structure, instances, lockstep, exclusive, formula, source, ...shape } = request;
+  const { name, structure, instances, lockstep, exclusive, contents, collision, formula, source, ...shape } =
+    request;
   return JSON.stringify(shape);
 }
 
-/** The candidates of every request and the layouts of every group of a design on a device. */
-export function choicesOf(design: Design, device: Device): Choices {
+/**
+ * The candidates of every request and the layouts of every group of a design on a device. `memo` keeps those of single
+ * memories and of lockstep groups for other designs.
+ */
+export function choicesOf(design: Design, device: Device, memo = new CandidateMemo()): Choices {
   const setting: Setting = { device, design };
-  const known = new Map<string, Candidate[]>();
+  const surroundings = JSON.stringify([design.clockMHz, design.small]);
   const requests = design.requests.map((request) => {
-    const key = candidateKey(request);
-    let candidates = known.get(key);
-    if (candidates === undefined) {
-      candidates = memoryCandidates(setting, request);
-      known.set(key, candidates);
-    }
-    return { request, candidates };
+    const key = `${surroundings} ${candidateKey(request)}`;
+    return { request, candidates: memo.get(device, key, () => memoryCandidates(setting, request)) };
   });
+  const lockstepOf = (parts: readonly Part[]) => {
+    const member = ({ request, members }: Part) =>
+      `${members} ${request.lockstep?.together} ${candidateKey(request)}`;
+    const key = `${surroundings} lockstep ${parts.map(member).join(" ")}`;
+    return memo.get(device, key, () => prunedConfigs(lockstepConfigs(setting, parts)));
+  };
   const groups = new Map<string, number[]>();
   design.requests.forEach((request, index) => {
     for (const [sort, membership] of [
@@ -94,10 +121,10 @@ export function choicesOf(design: Design, device: Device): Choices {
       const lockstep = name.startsWith("lockstep ");
       const large = !lockstep && total > PARTITION_LIMIT;
       const configs = lockstep
-        ? lockstepConfigs(setting, parts)
+        ? lockstepOf(parts)
         : large
           ? []
-          : exclusiveConfigs(setting, parts);
+          : prunedConfigs(exclusiveConfigs(setting, parts));
       const members = !large
         ? []
         : parts.flatMap((part, index) =>
@@ -119,7 +146,7 @@ export function choicesOf(design: Design, device: Device): Choices {
         copies: first.request.instances / first.members,
         parts,
         requests: indices,
-        configs: prunedConfigs(configs),
+        configs,
         members,
       };
     }),

@@ -15,4 +15,9 @@ process.exitCode = await run(process.argv.slice(2), {
   cwd: process.cwd(),
   isTTY: process.stdout.isTTY === true,
   columns: process.stdout.columns,
+  terminal: process.stderr.isTTY ? process.stderr : undefined,
+  onInterrupt(act) {
+    process.once("SIGINT", act);
+    return () => process.off("SIGINT", act);
+  },
 });

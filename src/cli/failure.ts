@@ -1,3 +1,5 @@
+import { TraceError } from "../advise/cache-simulator/trace-error.js";
+import { OptionError } from "../advise/sweep/option-error.js";
 import { InputError } from "../input/diagnostics.js";
 import { EXIT, type Io } from "./io.js";
 import { UsageError } from "./usage-error.js";
@@ -38,13 +40,32 @@ export async function report(error: unknown, io: Io, json: boolean): Promise<num
 async function failureOf(error: unknown, io: Io): Promise<Failure> {
   if (error instanceof UsageError) return usageFailure(error);
   if (error instanceof InputError) return inputFailure(error);
+  if (error instanceof OptionError) return optionFailure(error);
+  if (error instanceof TraceError) return traceFailure(error);
   return faultOf(error, io);
+}
+
+function optionFailure({ code, message, nearest }: OptionError): Failure {
+  return {
+    exit: EXIT.badInput,
+    entries: [{ file: null, line: null, column: null, code, message, nearest }],
+    text: `error: ${oneLine(message)}\n`,
+  };
+}
+
+function traceFailure({ file, line, column, message }: TraceError): Failure {
+  const place = [file, line, column].filter((part) => part !== null).join(":");
+  return {
+    exit: EXIT.badInput,
+    entries: [{ file, line, column, code: "trace", message, nearest: null }],
+    text: `${oneLine(place)}: error: ${oneLine(message)}\n`,
+  };
 }
 
 async function usageFailure(error: UsageError): Promise<Failure> {
   const { nearestName, suggestion } = await import("../input/nearest.js");
   const unknown = error.unknown;
-  const nearest = unknown === null ? null : nearestName(unknown.word, unknown.names);
+  const nearest = unknown === null ? nearestIn(error.message) : nearestName(unknown.word, unknown.names);
   const message =
     error.message + (unknown === null ? "" : suggestion(unknown.word, unknown.names, unknown.what));
   return {
@@ -72,7 +93,7 @@ async function inputFailure(error: InputError): Promise<Failure> {
   return { exit: EXIT.badInput, entries, text: printDiagnostics(error.source, error.diagnostics) };
 }
 
-/** The name that a diagnostic's message suggests. */
+/** The name that a message suggests. */
 function nearestIn(message: string): string | null {
   const quoted = /did you mean ("(?:[^"\\]|\\.)*")\?/.exec(message)?.[1];
   return quoted === undefined ? null : (JSON.parse(quoted) as string);

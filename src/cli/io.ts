@@ -15,6 +15,13 @@ export interface Io {
   readonly isTTY: boolean;
   /** Columns of the terminal, where there is one. */
   readonly columns?: number | undefined;
+  /** stderr where it is a terminal, for a progress bar; left out: none is shown. */
+  readonly terminal?: NodeJS.WritableStream | undefined;
+  /**
+   * Calls `act` once when the user interrupts the program (Ctrl-C), until the function that it gives is called or a
+   * second interrupt ends the program; left out: an interrupt ends the program at once.
+   */
+  readonly onInterrupt?: ((act: () => void) => () => void) | undefined;
 }
 
 /** Exit codes. They are part of the interface. */
@@ -27,6 +34,8 @@ export const EXIT = {
   badInput: 2,
   /** A fault of this program. */
   fault: 3,
+  /** The user interrupted it (128 + SIGINT, as shells say); what was done is printed. */
+  interrupted: 130,
 } as const;
 
 /** Widest table on a wide terminal, in columns; elsewhere tables are 100 wide. */

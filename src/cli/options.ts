@@ -22,9 +22,12 @@ export function addJson(command: Command): Command {
 }
 
 /** Adds `--device`, `--engine`, `--deadline` and `--json`. */
-export function addPacking(command: Command): Command {
+export function addPacking(
+  command: Command,
+  devices = "a device's name or the path of a device file (default: the design's own)",
+): Command {
   command
-    .option("--device <device>", "a device's name or the path of a device file (default: the design's own)")
+    .option("--device <device>", devices)
     .addOption(
       new Option("--engine <engine>", `solving engine: ${ENGINES.join(", ")}`)
         .argParser(engineOf)
@@ -86,7 +89,8 @@ function decimal(text: string): number | null {
   return /^\d{1,12}(?:\.\d{1,12})?$/.test(text) ? Number(text) : null;
 }
 
-function wrong(option: string, text: string, expected: string): UsageError {
+/** The error for an option's argument that has another form than expected. */
+export function wrong(option: string, text: string, expected: string): UsageError {
   return new UsageError(
     "wrong-option-value",
     `${option}: expected ${expected}, found ${JSON.stringify(text)}`,

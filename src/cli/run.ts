@@ -6,8 +6,11 @@ import { addDevices } from "./devices.js";
 import { report } from "./failure.js";
 import { EXIT, type Io } from "./io.js";
 import { addPack } from "./pack.js";
+import { addReshape } from "./reshape.js";
 import { addScan } from "./scan.js";
+import { addSweep } from "./sweep.js";
 import { type UsageCode, UsageError } from "./usage-error.js";
+import { addWrap } from "./wrap.js";
 
 const EXAMPLES = `
 Examples:
@@ -16,10 +19,13 @@ Examples:
   ramtailor derive designs/weather-mast.yaml
   ramtailor devices ecp5-85f
   ramtailor check designs/dish-controller.yaml --max-blocks EBR=150 --max-waste 40%
+  ramtailor sweep designs/dish-controller.yaml --vary l1d.ways=1..8*2 --pareto blocks,luts
+  ramtailor reshape designs/dish-controller.yaml --keep l1d --allow size --best 3
+  ramtailor wrap designs/dish-controller.yaml -o rtl --bench
   ramtailor scan rtl/*.v --top soc -o soc.yaml
 
 Exit codes: 0 done, the design fits; 1 over budget or over a limit; 2 the design, the device or
-the options cannot be used; 3 a fault of ramtailor.`;
+the options cannot be used; 3 a fault of ramtailor; 130 interrupted.`;
 
 /**
  * Runs one command.
@@ -60,6 +66,9 @@ function commands(io: Io, finish: (exit: number) => void): Command {
   addDerive(program, io, finish);
   addDevices(program, io, finish);
   addCheck(program, io, finish);
+  addSweep(program, io, finish);
+  addReshape(program, io, finish);
+  addWrap(program, io, finish);
   addScan(program, io, finish);
   return program;
 }
@@ -79,6 +88,7 @@ function wantsJson(argv: readonly string[]): boolean {
 const CODES: Readonly<Record<string, UsageCode>> = {
   "commander.missingArgument": "missing-argument",
   "commander.optionMissingArgument": "missing-argument",
+  "commander.missingMandatoryOptionValue": "missing-argument",
   "commander.excessArguments": "extra-argument",
 };
 

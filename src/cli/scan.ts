@@ -1,4 +1,4 @@
-import { existsSync, statSync } from "node:fs";
+import { statSync } from "node:fs";
 import { dirname, resolve } from "node:path";
 import type { Command } from "commander";
 import type { Source } from "../input/index.js";
@@ -6,7 +6,6 @@ import { EXIT, type Io } from "./io.js";
 import { asTyped } from "./load.js";
 import { addJson } from "./options.js";
 import { UsageError } from "./usage-error.js";
-import { writeText } from "./write-text.js";
 
 interface ScanCommandOptions {
   readonly top?: string;
@@ -42,15 +41,14 @@ export function addScan(program: Command, io: Io, finish: (exit: number) => void
   }
   addJson(command).action(async (files: readonly string[], options: ScanCommandOptions) => {
     const { output, force = false } = options;
-    const path = output === undefined ? null : resolve(io.cwd, output);
-    if (path !== null && existsSync(path) && !force) {
-      throw new UsageError("foreign-file", `${output} is there already; --force overwrites it`);
-    }
     const { result, text, warnings } = await scanned(files, options, io);
     io.stderr.write(warnings);
-    if (path !== null) writeText(path, text);
+    if (output !== undefined) {
+      const { writeWhole } = await import("./write-file.js");
+      writeWhole(resolve(io.cwd, output), text, force, output);
+    }
     if (options.json) io.stdout.write(`${JSON.stringify(result, null, 2)}\n`);
-    else if (path === null) io.stdout.write(text);
+    else if (output === undefined) io.stdout.write(text);
     else {
       const { memories, registers, wires, unsized, questions } = result;
       const left = registers.length + wires.length + unsized.length;

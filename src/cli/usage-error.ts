@@ -7,11 +7,12 @@ export type UsageCode =
   | "wrong-option-value"
   | "unknown-engine"
   | "unknown-pool"
+  | "unknown-name"
+  | "unknown-language"
   | "no-device"
-  /** A file that would be overwritten. */
-  | "foreign-file"
-  /** A file or folder cannot be written. */
-  | "cannot-write"
+  | "unknown-path"
+  | "file-exists"
+  | "unwritable-file"
   /** The top module of a scan is none of the sources', or cannot be told. */
   | "unknown-top"
   /** A macro of a scan that no source mentions. */

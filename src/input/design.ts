@@ -25,6 +25,8 @@ export interface DesignRead {
   readonly ok: true;
   readonly design: Design;
   readonly source: Source;
+  /** The file as it follows its form: sizes in bits, defaults filled in. */
+  readonly file: DesignFile;
   /** Names to check against the device, in the order of the file. */
   readonly homeNames: readonly HomeName[];
 }
@@ -153,7 +155,7 @@ export function readDesign(source: Source): ReadDesign {
   }
   const warnings = [...gathered.warnings, ...groups.warnings];
   const design = designOf(file, { located: gathered.located, warnings });
-  return { ok: true, design, source, homeNames: homeNames(file, gathered.located, read) };
+  return { ok: true, design, source, file, homeNames: homeNames(file, gathered.located, read) };
 }
 
 /** Reads a design file. Throws {@link InputError}, with all diagnostics, where it cannot be read or has errors. */

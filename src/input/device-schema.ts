@@ -1,4 +1,4 @@
-import { z } from "zod";
+import * as z from "zod";
 import { type Arrangement, parseShape, type Shape } from "../model/index.js";
 
 /** Bits of the largest block that a file may describe: 1 Gbit, far over any block. */

@@ -37,7 +37,9 @@ export type DiagnosticCode =
   /** A part of a hardware source that the grammar does not have. */
   | "hdl-syntax"
   /** The device has no legal home for a memory; found when packing. */
-  | "nothing-legal";
+  | "nothing-legal"
+  /** A memory cannot be wrapped as asked: its contents, its behaviour on collisions or its clocks. */
+  | "cannot-wrap";
 
 /** A problem of the user's text, as data. */
 export interface Diagnostic {

@@ -1,4 +1,4 @@
-import { closeSync, fstatSync, openSync, readSync } from "node:fs";
+import { closeSync, openSync, readSync } from "node:fs";
 import { type DiagnosticCode, InputError, type Source } from "./diagnostics.js";
 import { MAX_TEXT_BYTES } from "./read-yaml.js";
 
@@ -6,20 +6,21 @@ function refuse(file: string, code: DiagnosticCode, message: string): never {
   throw new InputError({ file, text: "" }, [{ code, severity: "error", message, range: null, file }]);
 }
 
-/** All bytes of a file, or the first `most + 1` of them. */
+const CHUNK_BYTES = 1 << 16;
+
+/** All bytes of a file, or somewhat more than the first `most` of them. */
 function readUpTo(path: string, most: number): Buffer {
   const handle = openSync(path, "r");
   try {
-    // What has no size of its own, such as a pipe, may be as long as it likes.
-    const { size } = fstatSync(handle);
-    const bytes = Buffer.alloc((size > 0 ? Math.min(size, most) : most) + 1);
-    let length = 0;
-    while (length < bytes.length) {
-      const got = readSync(handle, bytes, length, bytes.length - length, null);
+    const chunks: Buffer[] = [];
+    for (let length = 0; length <= most; ) {
+      const chunk = Buffer.allocUnsafe(CHUNK_BYTES);
+      const got = readSync(handle, chunk, 0, CHUNK_BYTES, null);
       if (got === 0) break;
+      chunks.push(chunk.subarray(0, got));
       length += got;
     }
-    return bytes.subarray(0, length);
+    return Buffer.concat(chunks);
   } finally {
     closeSync(handle);
   }

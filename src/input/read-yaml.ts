@@ -14,12 +14,15 @@ import {
   type SchemaOptions,
   visit,
 } from "yaml";
-import type { z } from "zod";
+import * as z from "zod";
 import type { SourceRange } from "../model/index.js";
 import type { Diagnostic, DiagnosticCode, Source } from "./diagnostics.js";
 import { clip, codeOf, explain, flatten, found, type Issue, messageOf } from "./explain-issue.js";
 import { suggestion } from "./nearest.js";
 import { tokenize } from "./tokens.js";
+
+// Compiling validators takes longer than they save on a file.
+z.config({ jitless: true });
 
 /** Most bytes of a text that is read: 4 MiB. */
 export const MAX_TEXT_BYTES = 4 * 1024 * 1024;
@@ -94,6 +97,7 @@ const OPTIONS: ParseOptions & DocumentOptions & SchemaOptions = {
   uniqueKeys: false,
   prettyErrors: false,
   logLevel: "error",
+  keepSourceTokens: true,
 };
 
 /** Words for errors that the library words for programmers. */
@@ -139,8 +143,11 @@ function inspect(text: string, document: Document, report: Report): void {
   });
 }
 
-/** Parses the text and turns it into plain data; null where problems were reported that leave no data. */
-function parse(text: string, report: Report): { document: Document; data: unknown } | null {
+/**
+ * Parses the text and turns it into plain data; null where problems were reported that leave no data. Nodes keep
+ * their tokens, so that a text can be edited in place.
+ */
+export function parseYaml(text: string, report: Report): { document: Document; data: unknown } | null {
   const read = tokenize(text, MAX_NESTING);
   if ("deep" in read) {
     report("over-limit", `nested more than ${MAX_NESTING} deep`, { start: read.deep, end: read.deep + 1 });
@@ -267,7 +274,7 @@ export function readYaml<S extends z.ZodType>(source: Source, schema: S): Read<z
     report("over-limit", "expected at most 4 MiB of text, found more", null);
     return { ok: false, diagnostics };
   }
-  const parsed = parse(text, report);
+  const parsed = parseYaml(text, report);
   if (parsed === null) return { ok: false, diagnostics };
   const at = ranges(text, parsed.document);
   const told = new Set(diagnostics.map((d) => d.range?.start));

@@ -1,4 +1,4 @@
-import { choicesOf } from "../candidates/index.js";
+import { type CandidateMemo, choicesOf } from "../candidates/index.js";
 import type { Design, Device, Plan } from "../model/index.js";
 import { packProgram } from "../program/index.js";
 import { type PackSolveOptions, solvePack } from "../solve/pack-solver.js";
@@ -18,7 +18,10 @@ export class BrokenPlanError extends Error {
 }
 
 /** How to pack. */
-export type PackOptions = PackSolveOptions;
+export interface PackOptions extends PackSolveOptions {
+  /** Makes packing many designs that are alike faster; the plans stay the same. Default: a new one. */
+  readonly memo?: CandidateMemo | undefined;
+}
 
 /**
  * Packs a design onto a device: chooses for every memory how it is held, places every tile of every copy in a block,
@@ -30,7 +33,7 @@ export type PackOptions = PackSolveOptions;
 export async function pack(design: Design, device: Device, options: PackOptions = {}): Promise<Plan> {
   const started = Date.now();
   if (design.requests.length === 0) throw new RangeError(`design ${design.name} has no memory`);
-  const choices = choicesOf(design, device);
+  const choices = choicesOf(design, device, options.memo);
   const homeless = homelessOf(choices, design, device);
   if (homeless.length > 0) throw new NothingLegalError(homeless);
   const program = packProgram(choices, design, device);

@@ -18,6 +18,11 @@ export function designText(result: ScanResult): string {
       "",
       "",
     ),
+    ...comment(
+      "What a read shows of a word in the cycle of its write is not taken over: say it with collision.",
+      "",
+      "",
+    ),
     ...head(questions),
     ...unreadHead(result),
     `design: ${designName(top)}`,
@@ -128,7 +133,11 @@ function entryHead(memory: ScanMemory, questions: readonly ScanQuestion[]): stri
     "",
   );
   lines.push(...remarks(memory, "  "));
-  for (const file of memory.files) lines.push(...comment(`first contents: ${file}`, "  ", ""));
+  for (const file of memory.files) {
+    lines.push(
+      ...comment(`contents at start: ${file}; for wrap, give its path from here as contents`, "  ", ""),
+    );
+  }
   for (const question of questions) {
     lines.push(...comment(`QUESTION ${question.number}, ${place(question)}: ${question.text}`, "  ", ""));
   }

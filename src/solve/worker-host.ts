@@ -1,7 +1,7 @@
 import { Worker } from "node:worker_threads";
 import type { Claim, Engine, Message, Task } from "./protocol.js";
 
-const ENGINE_WORKER = new URL("./engine-worker.js", import.meta.url);
+const ENGINE_WORKER = new URL("../solve/engine-worker.js", import.meta.url);
 
 /** Workers that wait for their next task, at most one for each engine (and, in tests, each worker file). */
 const idle = new Map<string, Worker>();

@@ -16,6 +16,7 @@ describe("scan", () => {
     expect(stdout).toMatchInlineSnapshot(`
       "# Memories under ground, read from rtl/ground.v and 1 more by \`ramtailor scan\`.
       # Widths and depths are those of the sources; ports, lanes and read style are how the arrays are used.
+      # What a read shows of a word in the cycle of its write is not taken over: say it with collision.
       # 1 question. What is assumed until they are answered stands in the file; answer each and strike it out.
       #   QUESTION 1, rtl/store.v:7, store_words: the register q also takes other values, so the read counts as
       #     asynchronous: may a register of the memory's own hold the word first (read: sync)?
@@ -85,7 +86,7 @@ describe("scan", () => {
     expect(again).toMatchObject({
       exit: 2,
       stdout: "",
-      stderr: `error: ${path} is there already; --force overwrites it\n`,
+      stderr: `error: ${path}: exists already; --force overwrites it\n`,
     });
     expect(readFileSync(path, "utf8")).toBe("mine");
     expect((await ramtailor(`${SCAN} -o ${path} --force`)).exit).toBe(0);

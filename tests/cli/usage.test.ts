@@ -3,11 +3,16 @@ import { ramtailor } from "./run-command.js";
 
 /** Arguments that cannot be used, the text on stderr, and code and nearest name in the JSON. */
 const WRONG: readonly (readonly [words: string, text: string, code: string, nearest: string | null])[] = [
-  ["", "no command is given; commands: pack, derive, devices, check, scan", "missing-argument", null],
+  [
+    "",
+    "no command is given; commands: pack, derive, devices, check, sweep, reshape, wrap, scan",
+    "missing-argument",
+    null,
+  ],
   ["pakc small.yaml", '"pakc" is no command; did you mean "pack"?', "unknown-command", "pack"],
   [
     "xyzzyx small.yaml",
-    '"xyzzyx" is no command; commands: pack, derive, devices, check, scan',
+    '"xyzzyx" is no command; commands: pack, derive, devices, check, sweep, reshape, wrap, scan',
     "unknown-command",
     null,
   ],
@@ -113,7 +118,7 @@ describe("help and version", () => {
     const { exit, stdout, stderr } = await ramtailor("--help");
     expect(exit).toBe(0);
     expect(stderr).toBe("");
-    for (const command of ["pack", "derive", "devices", "check"]) {
+    for (const command of ["pack", "derive", "devices", "check", "sweep"]) {
       expect(stdout).toMatch(new RegExp(`^  ${command} `, "m"));
       expect(stdout).toContain(`  ramtailor ${command} `);
     }

@@ -1,5 +1,7 @@
 import { execFile } from "node:child_process";
-import { readdirSync, readFileSync } from "node:fs";
+import { mkdtempSync, readdirSync, readFileSync, rmSync } from "node:fs";
+import { tmpdir } from "node:os";
+import { join } from "node:path";
 import { promisify } from "node:util";
 import { describe, expect, it } from "vitest";
 import { z } from "zod";
@@ -51,7 +53,7 @@ describe("the README's commands", () => {
     const shell = [...readme.matchAll(/^```sh\n(.*)\n```$/gm)].map(([, command]) => command);
     expect(shell).toEqual([
       "npm ci && npx ramtailor pack designs/dish-controller.yaml",
-      "npm ci && npm test",
+      "./.ci/setup && npm ci && npm test",
     ]);
     const folder = new URL("../../designs/", import.meta.url);
     for (const file of readdirSync(folder)) expect(readme).toContain(`\`${file.replace(".yaml", "")}\``);
@@ -134,19 +136,24 @@ describe("the README's tables of the commands", () => {
     const text = /^With `--json`.*?\n\n/ms.exec(readme)?.[0] ?? "";
     const words = ticked(text);
     const plan = JSON.parse((await ramtailor("pack small.yaml --json")).stdout) as Record<string, unknown>;
+    const folder = mkdtempSync(join(tmpdir(), "ramtailor-readme-"));
     const others = [
       "derive small.yaml",
       "devices",
       "devices up5k",
       "check small.yaml",
-      "scan rtl/store.v",
       "pack none.yaml",
+      "sweep small.yaml --vary samples.depth=512",
+      "reshape small.yaml",
+      `wrap small.yaml -o ${folder}`,
+      "scan rtl/store.v",
     ];
     const formats = [plan.format];
     for (const command of others) {
       const json = JSON.parse((await ramtailor(`${command} --json`)).stdout) as { format: string };
       formats.push(json.format);
     }
+    rmSync(folder, { recursive: true });
     expect(words.filter((word) => word.startsWith("ramtailor-")).sort()).toEqual([...formats].sort());
     const list = /A plan has (.*?);/s.exec(text)?.[1] ?? "";
     expect(ticked(list).filter((word) => word !== "repeat")).toEqual(Object.keys(plan));
