@@ -1,10 +1,10 @@
 import type { ArrayFound } from "./array-found.js";
-import type { InstanceFound } from "./elaborate.js";
+import { type InstanceFound, wordsIn } from "./elaborate.js";
 import type { Path } from "./path.js";
 import { type Bits, type Reference, referenceOf } from "./reference.js";
 import type { Scope } from "./scope.js";
 import { type Signals, targetsOf } from "./signals.js";
-import type { Expr } from "./syntax.js";
+import type { Expr, Routine } from "./syntax.js";
 import type { Step, Timing } from "./walk.js";
 
 interface Place {
@@ -89,15 +89,13 @@ class Collector {
         });
       }
     }
-    for (const instance of module.instances) {
-      for (const word of this.words) {
-        if (instance.words.has(word)) {
-          this.instance(instance);
-          break;
-        }
-      }
+    const near = new Set([...this.words].flatMap((word) => this.signals.instancesWith(word)));
+    for (const instance of near) this.instance(instance);
+    const routines = module.text.items.flatMap((item) => (item.item === "routine" ? [item.routine] : []));
+    for (const routine of routines) {
+      const words = wordsIn(routine.body);
+      for (const word of this.words) if (words.has(word)) this.routine(routine, word);
     }
-    for (const word of this.words) this.routines(word);
     for (const [array, { contents }] of this.found) {
       if (array.valued) contents.push({ file: null, at: array.at });
     }
@@ -283,17 +281,13 @@ class Collector {
     });
   }
 
-  /** Functions and tasks of the module that have an array in them. */
-  private routines(word: string): void {
-    for (const item of this.signals.module.text.items) {
-      if (item.item !== "routine" || item.routine.formals.includes(word)) continue;
-      const binding = this.signals.module.scope.own(word);
-      if (binding?.is !== "array") continue;
-      const { oddities } = this.found.get(binding.array)!;
-      const { name, body } = item.routine;
-      for (const use of usesIn(body, word)) {
-        oddities.push({ what: use.writes ? "routine-write" : "routine-read", name, at: use.at });
-      }
+  /** A function or a task of the module that has an array in it. */
+  private routine({ name, formals, body }: Routine, word: string): void {
+    const binding = this.signals.module.scope.own(word);
+    if (binding?.is !== "array" || formals.includes(word)) return;
+    const { oddities } = this.found.get(binding.array)!;
+    for (const use of usesIn(body, word)) {
+      oddities.push({ what: use.writes ? "routine-write" : "routine-read", name, at: use.at });
     }
   }
 }

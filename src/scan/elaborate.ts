@@ -390,8 +390,8 @@ function shapeKey(shape: ReturnType<typeof shapeOf>): unknown {
   ];
 }
 
-/** Every name in an expression. */
-export function wordsIn(expr: Expr): Set<string> {
+/** Every name in an expression or in statements. */
+export function wordsIn(syntax: unknown): Set<string> {
   const words = new Set<string>();
   const visit = (value: unknown): void => {
     if (Array.isArray(value)) for (const each of value) visit(each);
@@ -401,6 +401,6 @@ export function wordsIn(expr: Expr): Set<string> {
       for (const each of Object.values(value)) visit(each);
     }
   };
-  visit(expr);
+  visit(syntax);
   return words;
 }

@@ -94,6 +94,11 @@ export function portsOf(
     })),
   );
   const wide = { read: wideOf(readGroups), write: wideOf(writeGroups) };
+  const mixed = wide.read.partly ?? wide.write.partly;
+  if (mixed !== null) {
+    const text = `words side by side are reached together through ${mixed.address} here, and single ones elsewhere; each counts as a port: is it one port of a wider word?`;
+    questions.push({ code: "ports", at: mixed.at, text });
+  }
   const written = merged(wide.write.groups, false);
   const seen = merged(apartByRegister(wide.read.groups, questions), true);
   const asynchronous = styles.find(({ style }) => style.clock === null);
@@ -254,38 +259,57 @@ function pair(writes: readonly Port[], reads: readonly Port[]): number {
   return pairs;
 }
 
+/** Groups of one side of a memory, those that reach words side by side made one. */
+interface Wide {
+  readonly groups: readonly Group[];
+  /** Words that each group reaches. */
+  readonly words: number;
+  /** A group of several words beside groups of one, so that all were left as they are; null: none. */
+  readonly partly: Group | null;
+}
+
 /**
  * Addresses `{a, 2'd0}` to `{a, 2'd3}` that are always reached together are one access of four words at `a`. All groups
- * have to be such; else each is an access of its own.
+ * have to be such, of one size; else each is an access of its own.
  */
-function wideOf(groups: readonly Group[]): { readonly groups: readonly Group[]; readonly words: number } {
-  const single = { groups, words: 1 };
-  if (groups.length < 2) return single;
+function wideOf(groups: readonly Group[]): Wide {
   const sets = new Map<string, { group: Group; low: number }[]>();
+  let single = 0;
   for (const group of groups) {
     const split = splitLow(group.address);
-    if (split === null) return single;
+    if (split === null) {
+      single++;
+      continue;
+    }
     const key = `${group.clock?.key ?? ""}|${split.prefix}`;
     const list = sets.get(key) ?? [];
     sets.set(key, list);
     list.push({ group, low: split.low });
   }
-  const words = [...sets.values()][0]!.length;
-  if (words < 2 || (words & (words - 1)) !== 0) return single;
-  const made: Group[] = [];
-  for (const list of sets.values()) {
-    const lows = new Set(list.map(({ low }) => low));
-    const complete = list.length === words && lows.size === words && Math.max(...lows) === words - 1;
-    if (!complete) return single;
-    const [first] = list;
-    const together = list.every(({ group }) => group.facts.some((a) => !exclude(a, first!.group.facts[0]!)));
-    if (!together) return single;
-    const { group } = first!;
-    const facts = list.flatMap((each) => each.group.facts);
-    const registers = new Map(list.flatMap((each) => [...each.group.registers]));
-    made.push({ ...group, address: splitLow(group.address)!.prefix, facts, registers });
+  const complete = [...sets.values()].filter(isComplete);
+  const [first] = complete;
+  if (first === undefined) return { groups, words: 1, partly: null };
+  const words = first.length;
+  if (single > 0 || complete.length < sets.size || complete.some((set) => set.length !== words)) {
+    return { groups, words: 1, partly: first[0]!.group };
   }
-  return { groups: made, words };
+  const made = complete.map((set): Group => {
+    const { group } = set[0]!;
+    const facts = set.flatMap((each) => each.group.facts);
+    const registers = new Map(set.flatMap((each) => [...each.group.registers]));
+    return { ...group, address: splitLow(group.address)!.prefix, facts, registers };
+  });
+  return { groups: made, words, partly: null };
+}
+
+/** True for all words of a power of two, reached together. */
+function isComplete(set: readonly { readonly group: Group; readonly low: number }[]): boolean {
+  const { length } = set;
+  if (length < 2 || (length & (length - 1)) !== 0) return false;
+  const lows = new Set(set.map(({ low }) => low));
+  if (lows.size !== length || Math.max(...lows) !== length - 1) return false;
+  const first = set[0]!.group.facts[0]!;
+  return set.every(({ group }) => group.facts.some((facts) => !exclude(facts, first)));
 }
 
 /** `{a,3}` as a and 3; `((a*4)+3)` as a and 3. */

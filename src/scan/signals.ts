@@ -26,6 +26,7 @@ const MOST_FOLLOWED = 16;
 export class Signals {
   private readonly byWord = new Map<string, ProcessFound[]>();
   private readonly drivenByWord = new Map<string, DrivenFound[]>();
+  private readonly instancesByWord = new Map<string, InstanceFound[]>();
   private readonly walks = new Map<ProcessFound, Walked>();
   private readonly drivers = new Map<string, readonly Driver[]>();
   private readonly texts = new WeakMap<Scope, WeakMap<Expr, string>>();
@@ -41,6 +42,9 @@ export class Signals {
       put(this.drivenByWord, found.name, found);
       for (const word of found.words) if (word !== found.name) put(this.drivenByWord, word, found);
     }
+    for (const found of module.instances) {
+      for (const word of found.words) put(this.instancesByWord, word, found);
+    }
   }
 
   /** Processes whose text has a word. */
@@ -54,7 +58,7 @@ export class Signals {
   }
 
   instancesWith(word: string): readonly InstanceFound[] {
-    return this.module.instances.filter(({ words }) => words.has(word));
+    return this.instancesByWord.get(word) ?? [];
   }
 
   walked(found: ProcessFound): Walked {
