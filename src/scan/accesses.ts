@@ -1,6 +1,7 @@
 import type { ArrayFound } from "./array-found.js";
 import { type InstanceFound, wordsIn } from "./elaborate.js";
 import type { Path } from "./path.js";
+import type { Question } from "./question.js";
 import { type Bits, type Reference, referenceOf } from "./reference.js";
 import type { Scope } from "./scope.js";
 import { type Signals, targetsOf } from "./signals.js";
@@ -45,6 +46,8 @@ export interface Accesses {
   readonly writes: Write[];
   readonly reads: Read[];
   readonly oddities: Oddity[];
+  /** What could not be told of the processes that have it in them. */
+  readonly questions: Question[];
   /** Where it gets its first contents; a file's name where there is one. */
   readonly contents: { readonly file: string | null; readonly at: number }[];
 }
@@ -65,14 +68,18 @@ class Collector {
   collect(): Map<ArrayFound, Accesses> {
     const { module } = this.signals;
     for (const array of module.arrays) {
-      this.found.set(array, { writes: [], reads: [], oddities: [], contents: [] });
-      this.words.add(array.path.slice(array.path.lastIndexOf(".") + 1));
+      this.found.set(array, { writes: [], reads: [], oddities: [], questions: [], contents: [] });
+      this.words.add(lastName(array.path));
     }
     const seen = new Set([...this.words].flatMap((word) => this.signals.processesWith(word)));
     for (const process of module.processes) {
       if (!seen.has(process)) continue;
-      const { timing, steps } = this.signals.walked(process);
+      const { timing, steps, questions } = this.signals.walked(process);
       for (const step of steps) this.step(step, timing);
+      if (questions.length === 0 || timing.sort === "initial") continue;
+      for (const [{ path }, found] of this.found) {
+        if (process.process.words.has(lastName(path))) found.questions.push(...questions);
+      }
     }
     for (const word of this.words) {
       for (const { value, net, scope, name } of this.signals.drivenWith(word)) {
@@ -202,7 +209,10 @@ class Collector {
       case "choose": {
         this.reads(expr.when, logic);
         const branch = (of: Expr, holds: boolean) =>
-          this.reads(of, { ...context, path: { sort: "if", around: path, when: expr.when, holds, scope } });
+          this.reads(of, {
+            ...context,
+            path: { sort: "if", around: path, when: expr.when, holds, chain: null, scope },
+          });
         const direct = context.into === null || this.mayChoose(expr, context);
         if (direct) {
           branch(expr.taken, true);
@@ -210,11 +220,11 @@ class Collector {
         } else {
           this.reads(expr.taken, {
             ...logic,
-            path: { sort: "if", around: path, when: expr.when, holds: true, scope },
+            path: { sort: "if", around: path, when: expr.when, holds: true, chain: null, scope },
           });
           this.reads(expr.otherwise, {
             ...logic,
-            path: { sort: "if", around: path, when: expr.when, holds: false, scope },
+            path: { sort: "if", around: path, when: expr.when, holds: false, chain: null, scope },
           });
         }
         return;
@@ -290,6 +300,11 @@ class Collector {
       oddities.push({ what: use.writes ? "routine-write" : "routine-read", name, at: use.at });
     }
   }
+}
+
+/** The name of an array without the blocks it stands in. */
+function lastName(path: string): string {
+  return path.slice(path.lastIndexOf(".") + 1);
 }
 
 interface ReadContext {

@@ -213,6 +213,14 @@ export class Elaborator {
           "a parameter is set with defparam here, which is not followed: is it one of a memory's size?",
         );
         return;
+      case "too-deep":
+        this.ask(
+          making,
+          "hidden-access",
+          item.at,
+          "this is nested too deep to be read and is left out: is there a memory in it?",
+        );
+        return;
       case "block":
         this.block(item.body, item.body.name ?? standard, scope, making);
         return;

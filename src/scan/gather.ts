@@ -1,6 +1,7 @@
 import { MAX_NAME } from "../input/index.js";
 import { portsName } from "../model/index.js";
 import type { Elaborated } from "./elaborate.js";
+import { foreignAccesses } from "./foreign.js";
 import { Hierarchy } from "./hierarchy.js";
 import type { Library } from "./library.js";
 import { type MemoryFound, memoriesOf } from "./memories.js";
@@ -39,10 +40,14 @@ export function gather(
     Omit<ScanUnsized, "questions"> & { question: Question; instances: number }
   >();
   const general: Question[] = [];
-  for (const module of hierarchy.modules()) {
+  const modules = hierarchy.modules();
+  const arrays = new Set(
+    modules.flatMap((module) => module.arrays.map(({ path }) => path.slice(path.lastIndexOf(".") + 1))),
+  );
+  for (const module of modules) {
     const count = hierarchy.countOf(module);
-    general.push(...module.questions);
-    for (const found of memoriesOf(module, library)) {
+    general.push(...module.questions, ...foreignAccesses(module, arrays, library));
+    for (const found of memoriesIn(module, library, general)) {
       const array = plainPath(found.path);
       for (const [distinct, instances] of hierarchy.clocksOf(module, found.clocks)) {
         const clocks = distinct > 1 && portTotal(found) > 1 ? 2 : 1;
@@ -75,6 +80,18 @@ export function gather(
     }
   }
   return named([...entries.values()], [...unsized.values()], general, registersBelow, placeOf);
+}
+
+/** The memories of a module; asks where its text is nested too deep for the stack of calls. */
+function memoriesIn(module: Elaborated, library: Library, general: Question[]): MemoryFound[] {
+  try {
+    return memoriesOf(module, library);
+  } catch (error) {
+    if (!(error instanceof RangeError)) throw error;
+    const text = `something in ${module.text.name} is nested too deep to be followed; its memories are left out: which are there?`;
+    general.push({ code: "hidden-access", at: module.text.at, text });
+    return [];
+  }
 }
 
 function portTotal({ ports }: MemoryFound): number {

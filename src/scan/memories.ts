@@ -100,7 +100,7 @@ function memoryOf({ path, array, depth, accesses }: Bank, signals: Signals, fact
   const { writes, reads, oddities, contents } = accesses;
   const found = portsOf(array, writes, reads, signals, facts);
   const lane = laneOf(writes, array.word.width, (write) => facts.of(write.path), signals);
-  const questions: Question[] = [...found.questions];
+  const questions: Question[] = [...accesses.questions, ...found.questions];
   if (lane.question !== null) questions.push(lane.question);
   const remarks: string[] = [];
   const hidden = oddities.some(({ what }) => what !== "whole");

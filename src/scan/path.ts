@@ -11,6 +11,11 @@ export type Path =
       readonly when: Expr;
       /** True where the condition holds, false where it does not. */
       readonly holds: boolean;
+      /**
+       * Tells a chain of `else if` from others, with the place in it, so that arms of long chains are known to exclude
+       * each other without the conditions of all arms before them; null: no part of one.
+       */
+      readonly chain: { readonly id: string; readonly arm: number } | null;
       readonly scope: Scope;
     }
   | {
@@ -46,8 +51,10 @@ export class PathFacts {
     const made = this.known.get(path);
     if (made !== undefined) return made;
     const facts = new Map(path.around === null ? [] : this.facts(path.around));
-    if (path.sort === "if") this.add(facts, path.when, path.holds, path.scope);
-    else {
+    if (path.sort === "if") {
+      if (path.chain !== null) facts.set(`if ${path.chain.id}`, String(path.chain.arm));
+      this.add(facts, path.when, path.holds, path.scope);
+    } else {
       facts.set(`case ${path.id}`, String(path.arm));
       if (path.label !== null) {
         const value = this.constant(path.label, path.scope);

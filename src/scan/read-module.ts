@@ -50,21 +50,28 @@ function readModule(unit: UnitText, node: Node, sort: ModuleText["sort"]): Modul
   const items: Item[] = [];
   const ports: string[] = [];
   let name = "";
+  const readChild = (kid: Cst): void => {
+    if (/_(?:ansi|nonansi)_header$/.test(kid.kind)) {
+      const header = readHeader(unit, kid);
+      name = header.name;
+      ports.push(...header.ports);
+      items.push(...header.items);
+    } else if (kid.kind === "simple_identifier" && name === "") name = unit.nameOf(kid);
+    else items.push(...readItem(unit, kid));
+  };
   for (const child of node.namedChildren) {
     if (child === null) continue;
     if (LAZY.has(child.type)) {
       items.push(lazyItem(unit, child));
       continue;
     }
-    const kid = plain(child);
-    if (/_(?:ansi|nonansi)_header$/.test(kid.kind)) {
-      const header = readHeader(unit, kid);
-      name = header.name;
-      ports.push(...header.ports);
-      items.push(...header.items);
-    } else if (kid.kind === "simple_identifier" && name === "") {
-      name = unit.nameOf(kid);
-    } else items.push(...readItem(unit, kid));
+    try {
+      readChild(plain(child));
+    } catch (error) {
+      // The stack of calls is full.
+      if (!(error instanceof RangeError)) throw error;
+      items.push({ item: "too-deep", at: unit.at({ start: child.startIndex }) });
+    }
   }
   return { sort, name, ports, items, at: unit.at({ start: node.startIndex }) };
 }

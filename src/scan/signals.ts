@@ -19,6 +19,8 @@ export interface Driver {
 
 /** Longest name of an expression that is made by following assignments, in characters. */
 const LONGEST = 400;
+/** Deepest nesting of an expression that is named in full. */
+const DEEPEST = 200;
 /** Most assignments that are followed from one name. */
 const MOST_FOLLOWED = 16;
 
@@ -133,26 +135,41 @@ export class Signals {
     }
     let made = inScope.get(expr);
     if (made === undefined) {
-      made = this.write(expr, scope, 0);
+      made = this.write(expr, scope, 0, 0);
       inScope.set(expr, made);
     }
     return made;
   }
 
-  private write(expr: Expr, scope: Scope, followed: number): string {
-    if (expr.op !== "string" && expr.op !== "type") {
+  private write(expr: Expr, scope: Scope, followed: number, depth: number): string {
+    // Nested deeper than anything that could be told apart by reading it.
+    if (depth > DEEPEST) return `?@${expr.at}${scope.path}`;
+    if (expr.op === "name" || expr.op === "number") {
       const value = constantOf(expr, scope, this.library);
       if (value !== null) return String(value);
     }
-    const inner = (of: Expr) => this.write(of, scope, followed);
+    let constant = true;
+    const inner = (of: Expr) => {
+      const text = this.write(of, scope, followed, depth + 1);
+      constant &&= /^-?\d+$/.test(text);
+      return text;
+    };
+    const text = this.compound(expr, scope, followed, inner);
+    if (!constant || expr.op === "name" || expr.op === "number") return text;
+    const value = constantOf(expr, scope, this.library);
+    return value === null ? text : String(value);
+  }
+
+  private compound(expr: Expr, scope: Scope, followed: number, inner: (of: Expr) => string): string {
     switch (expr.op) {
       case "name": {
         const signal = this.signalOf(expr, scope);
-        if (signal === null)
+        if (signal === null) {
           return expr.scope === null ? `${scope.path}${expr.name}` : `${expr.scope}::${expr.name}`;
+        }
         const driver = followed < MOST_FOLLOWED ? this.follow(expr.name, signal) : null;
         if (driver !== null && isPlain(driver.value)) {
-          const text = this.write(driver.value, driver.scope, followed + 1);
+          const text = this.write(driver.value, driver.scope, followed + 1, 0);
           if (text.length < LONGEST) return text;
         }
         return signal.id;
@@ -176,13 +193,11 @@ export class Signals {
       case "repeat":
         return `{${inner(expr.times)}{${inner(expr.of)}}}`;
       case "call":
-        if ((expr.name === "$unsigned" || expr.name === "$signed") && expr.args[0] !== undefined)
-          return inner(expr.args[0]);
+        if (/^\$(?:un)?signed$/.test(expr.name) && expr.args[0] !== undefined) return inner(expr.args[0]);
         return `${expr.name}(${expr.args.map(inner).join(",")})`;
       case "cast":
-        return expr.to === null
-          ? inner(expr.of)
-          : `'(${inner(expr.of)})@${"is" in expr.to ? expr.at : inner(expr.to)}`;
+        if (expr.to === null) return inner(expr.of);
+        return `'(${inner(expr.of)})@${"is" in expr.to ? expr.at : inner(expr.to)}`;
       case "number":
         return `x@${expr.at}`;
       case "string":

@@ -292,7 +292,9 @@ export type Item =
   | { readonly item: "block"; readonly body: Block; readonly at: number }
   | { readonly item: "routine"; readonly routine: Routine; readonly at: number }
   | { readonly item: "import"; readonly scope: string; readonly name: string; readonly at: number }
-  | { readonly item: "defparam"; readonly at: number };
+  | { readonly item: "defparam"; readonly at: number }
+  /** Nested too deep to be read. */
+  | { readonly item: "too-deep"; readonly at: number };
 
 export type Direction = "input" | "output" | "inout";
 

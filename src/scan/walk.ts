@@ -36,18 +36,34 @@ export interface Walked {
   readonly questions: readonly Question[];
 }
 
-/** Most steps that the loops of one process are unrolled to. */
+/** Most steps that a process may take, with its loops unrolled; again so many after a loop that is cut short. */
 const MOST_STEPS = 50_000;
+
+/** Longest chain of `else if` whose arms carry the conditions of all before them. */
+const MOST_CONDITIONS = 64;
 
 /** Unrolls a process. Loops without constant bounds count as one round with an unknown variable, and are asked about. */
 export function walk({ process, scope }: ProcessFound, library: Library): Walked {
-  return new Walker(process.get(), scope, library).walked();
+  try {
+    return new Walker(process.get(), scope, library).walked();
+  } catch (error) {
+    // The stack of calls is full: text that is nested thousands of levels deep.
+    if (!(error instanceof RangeError)) throw error;
+    const text =
+      "this process is nested too deep to be read; what it does to memories is left out: what does it do?";
+    return {
+      timing: { sort: "combinational" },
+      steps: [],
+      questions: [{ code: "hidden-access", at: process.at, text }],
+    };
+  }
 }
 
 class Walker {
   private readonly steps: Step[] = [];
   private readonly questions: Question[] = [];
   private full = false;
+  private most = MOST_STEPS;
 
   constructor(
     private readonly process: Process,
@@ -77,7 +93,7 @@ class Walker {
   }
 
   private add(step: Step): void {
-    if (this.steps.length < MOST_STEPS) this.steps.push(step);
+    if (this.steps.length < this.most) this.steps.push(step);
     else this.full = true;
   }
 
@@ -111,22 +127,9 @@ class Walker {
       case "timed":
         this.run(statement.body, path, scope, round);
         return;
-      case "if": {
-        const { when, taken, otherwise } = statement;
-        const known = this.constant(when, scope);
-        if (known === null) this.look(when, path, scope);
-        if (known !== 0n) {
-          const inside: Path | null =
-            known === null ? { sort: "if", around: path, when, holds: true, scope } : path;
-          this.run(taken, inside, scope, round);
-        }
-        if (otherwise !== null && (known === null || known === 0n)) {
-          const inside: Path | null =
-            known === null ? { sort: "if", around: path, when, holds: false, scope } : path;
-          this.run(otherwise, inside, scope, round);
-        }
+      case "if":
+        this.branches(statement, path, scope, round);
         return;
-      }
       case "case": {
         const { on, arms, wild } = statement;
         this.look(on, path, scope);
@@ -181,6 +184,38 @@ class Walker {
     }
   }
 
+  /** `if` with all its `else if`s. */
+  private branches(first: Extract<Stmt, { op: "if" }>, path: Path | null, scope: Scope, round: string): void {
+    const id = `${first.at} ${round}`;
+    let around = path;
+    let rest: Stmt | null = first;
+    for (let arm = 0; rest !== null; arm++) {
+      if (rest.op !== "if") {
+        this.run(rest, around, scope, round);
+        return;
+      }
+      const { when, taken, otherwise }: Extract<Stmt, { op: "if" }> = rest;
+      const known = this.constant(when, scope);
+      rest = otherwise;
+      if (known !== null) {
+        if (known === 0n) continue;
+        this.run(taken, around, scope, round);
+        return;
+      }
+      this.look(when, around, scope);
+      // Arms far down a chain keep the conditions of the first ones, and their place.
+      const base = arm < MOST_CONDITIONS ? around : path;
+      this.run(
+        taken,
+        { sort: "if", around: base, when, holds: true, chain: { id, arm }, scope },
+        scope,
+        round,
+      );
+      const chain = { id, arm: arm + 1 };
+      around = { sort: "if", around: base, when, holds: false, chain, scope };
+    }
+  }
+
   private ask(at: number, text: string): void {
     this.questions.push({ code: "not-constant", at, text });
   }
@@ -204,6 +239,9 @@ class Walker {
           at,
           `this loop takes more than ${MOST_STEPS} steps; the rest is left out: does every round do the same?`,
         );
+        // What stands after the loop still counts.
+        this.full = false;
+        this.most = this.steps.length + MOST_STEPS;
         return;
       }
       value = this.constant(next, inside);

@@ -68,6 +68,20 @@ describe("questions of the hierarchy", () => {
       1,
     ],
     ["a parameter that is set from afar", top("ram u (clk); defparam u.D = 5;"), "defparam", "defparam", 1],
+    [
+      "an array that another module reaches into",
+      top("ram u (clk); reg [7:0] r; always @(posedge clk) r <= u.x[3];"),
+      "hidden-access",
+      "u.x is reached from top",
+      1,
+    ],
+    [
+      "contents that another module gives",
+      top('ram u (clk); initial $readmemh("x.hex", u.x);'),
+      "hidden-access",
+      "u.x",
+      1,
+    ],
     ["a module within itself", top("ram u (clk); top t (clk);"), "not-constant", "itself", 1],
     [
       "a module within itself by way of another, each time larger",

@@ -297,3 +297,41 @@ describe("ports and read style", () => {
     expect(questions.map(({ code }) => code)).toEqual(codes);
   });
 });
+
+describe("what a process does not say", () => {
+  it.each([
+    [
+      "a loop without constant bounds",
+      "for (i = 0; i < e; i = i + 1) if (be[i]) x[wa] <= d;",
+      "not-constant",
+      "bound of this loop",
+    ],
+    ["a loop that repeats", "repeat (e) x[wa] <= d;", "not-constant", "how often"],
+  ])("%s is asked about", async (_, body, code, words) => {
+    const { memories, questions } = await scanText(
+      around(`reg [31:0] x [0:1023]; integer i; always @(posedge clk) begin ${body} q <= x[ra]; end`),
+    );
+    expect(briefs(memories)).toEqual(["m_x 1024x32 1r1w"]);
+    expect(questions.map((question) => question.code)).toEqual([code]);
+    expect(questions[0]!.text).toContain(words);
+  });
+
+  it("which of two edges is the clock is asked, where no reset tells", async () => {
+    const { questions } = await scanText(
+      around(
+        "reg [31:0] x [0:1023]; always @(posedge clk or posedge clk2) begin x[wa] <= d; end always @(posedge clk) q <= x[ra];",
+      ),
+    );
+    expect(questions.map(({ code }) => code)).toEqual(["clock"]);
+  });
+
+  it("more than two clocks are asked about, and two are taken", async () => {
+    const { memories, questions } = await scanText(
+      around(
+        "reg [31:0] x [0:1023]; always @(posedge clk) x[wa] <= d; always @(posedge clk2) q <= x[ra]; always @(posedge en) p <= x[b];",
+      ),
+    );
+    expect(briefs(memories)).toEqual(["m_x 1024x32 2r1w 2 clocks"]);
+    expect(questions.map(({ code }) => code)).toEqual(["many-clocks"]);
+  });
+});
