@@ -10,6 +10,8 @@ import type { Step, Timing } from "./walk.js";
 
 interface Place {
   readonly indexes: readonly Expr[];
+  /** Constant indexes that were taken off, as `[2]`, where the array is split into banks; null: it is not. */
+  readonly bank: string | null;
   readonly bits: Bits;
   readonly path: Path | null;
   readonly scope: Scope;
@@ -143,13 +145,12 @@ class Collector {
         found.oddities.push({ what: "whole", name: array.path, at });
         continue;
       }
-      found.writes.push({ indexes, bits, path, scope, timing, value: step.value, step, at });
+      found.writes.push({ indexes, bank: null, bits, path, scope, timing, value: step.value, step, at });
       within = step;
       for (const index of indexes) this.reads(index, { path, scope, timing, into: null, within: null, at });
     }
     if (timing.sort === "initial") return;
-    const into =
-      targets.length === 1 && within === null ? { target: step.target, blocking: step.blocking } : null;
+    const into = targets.length === 1 ? { target: step.target, blocking: step.blocking } : null;
     this.reads(step.value, { path, scope, timing, into, within, at });
   }
 
@@ -202,7 +203,7 @@ class Collector {
           return;
         }
         const { into, within } = context;
-        found.reads.push({ indexes, bits, path, scope, timing, into, within, at: expr.at });
+        found.reads.push({ indexes, bank: null, bits, path, scope, timing, into, within, at: expr.at });
         for (const index of indexes) this.reads(index, logic);
         return;
       }

@@ -24,6 +24,7 @@ interface Entry {
   readonly clocks: 1 | 2;
   readonly path: string;
   instances: number;
+  questions: readonly Question[];
 }
 
 /** Gathers all memories under `top`. `placeOf` gives the file, line and column of an offset. */
@@ -57,10 +58,13 @@ export function gather(
             : { ...found, questions: found.questions.filter(({ code }) => code !== "many-clocks") };
         const key = keyOf(module, settled, array, clocks);
         const entry = entries.get(key);
-        if (entry !== undefined) entry.instances += instances;
-        else {
+        if (entry !== undefined) {
+          entry.instances += instances;
+          entry.questions = joined(entry.questions, settled.questions);
+        } else {
           const path = `${hierarchy.pathOf(module)}.${found.path}`;
-          entries.set(key, { module, found: settled, array, clocks, path, instances });
+          const { questions } = settled;
+          entries.set(key, { module, found: settled, array, clocks, path, instances, questions });
         }
       }
     }
@@ -103,15 +107,18 @@ function plainPath(path: string): string {
   return path.replace(/\[-?\d+\]/g, "");
 }
 
-/** Equal for memories that one entry of a design file can stand for. */
+/** Equal for memories that one entry of a design file can stand for, whatever lines their questions are about. */
 function keyOf(module: Elaborated, found: MemoryFound, array: string, clocks: number): string {
-  const { path: _path, clocks: _clocks, ...rest } = found;
-  return JSON.stringify([
-    module.text.name,
-    array,
-    clocks,
-    { ...rest, questions: rest.questions.map(({ text, at }) => `${at} ${text}`) },
-  ]);
+  const { path: _path, clocks: _clocks, asynchronousAt: _at, questions, ...rest } = found;
+  const codes = [...new Set(questions.map(({ code }) => code))].sort();
+  return JSON.stringify([module.text.name, array, clocks, codes, rest]);
+}
+
+/** Questions of both, each once. */
+function joined(some: readonly Question[], more: readonly Question[]): readonly Question[] {
+  const known = new Set(some.map(({ at, text }) => `${at} ${text}`));
+  const fresh = more.filter(({ at, text }) => !known.has(`${at} ${text}`));
+  return fresh.length === 0 ? some : [...some, ...fresh];
 }
 
 function named(
@@ -144,7 +151,7 @@ function named(
     const small = found.depth * found.width <= registersBelow;
     const list = found.sort === "wires" ? wires : found.sort === "registers" || small ? registers : memories;
     // What will be registers anyway has nothing to ask about.
-    const asked = list === memories ? found.questions.map((question) => ask(question, name)) : [];
+    const asked = list === memories ? entry.questions.map((question) => ask(question, name)) : [];
     const narrow = Math.min(found.words.read, found.words.write);
     const width = found.width * narrow;
     const wide = (words: number) => (words === narrow ? null : found.width * words);

@@ -84,6 +84,7 @@ function banksOf(array: ArrayFound, accesses: Accesses, library: Library): Bank[
   };
   const moving = <T extends Read | Write>(access: T): T => ({
     ...access,
+    bank: keyOf(access),
     indexes: access.indexes.filter((_, i) => !fixed[i]),
   });
   for (const write of accesses.writes) bankOf(keyOf(write)).writes.push(moving(write));

@@ -2,7 +2,7 @@ import type { Read, Write } from "./accesses.js";
 import type { ArrayFound } from "./array-found.js";
 import { type Clock, clockOf } from "./clock.js";
 import type { Question } from "./question.js";
-import { referenceOf } from "./reference.js";
+import { constantOf, referenceOf } from "./reference.js";
 import type { Scope } from "./scope.js";
 import type { Driver, Signal, Signals } from "./signals.js";
 import type { Expr } from "./syntax.js";
@@ -68,39 +68,58 @@ type Held =
 function registerOf(read: Read, array: ArrayFound, writes: readonly Write[], signals: Signals): Held {
   const { target, blocking } = read.into!;
   const base = signals.baseOf(target, read.scope);
-  if (base === null) {
-    const into = referenceOf(target, read.scope, signals.library);
-    if (into !== null) return { register: null, reason: `the word goes straight into ${into.array.path}` };
-    return { register: signals.text(target, read.scope) };
-  }
   const name = nameOf(target);
   const whole = signals.text(target, read.scope);
+  if (base === null) {
+    const into = referenceOf(target, read.scope, signals.library);
+    if (into === null) return { register: whole };
+    const fixed = into.indexes.every((index) => constantOf(index, read.scope, signals.library) !== null);
+    if (!fixed) return { register: null, reason: `the word goes straight into ${into.array.path}` };
+    // An element that is always the same one is a register.
+    const other = otherValue(signals.elementDrivers(name, into.array), true);
+    return other ?? { register: whole };
+  }
   if (blocking && usedInLogic(name, base.signal, read, signals)) {
     return { register: null, reason: `the variable ${name} goes through logic in the cycle of the read` };
   }
-  for (const driver of signals.driversOf(name, base.signal)) {
-    if (driver.timing.sort === "initial" || driver.step?.does !== "assign") continue;
-    const other = signals.text(driver.step.target, driver.scope);
-    if (other !== whole && !driver.whole && !base.whole) continue;
-    if (mayHold(driver.value, driver, other)) continue;
-    return { register: null, reason: `the register ${name} also takes other values` };
+  return otherValue(signals.driversOf(name, base.signal), base.whole) ?? { register: whole };
+
+  /** Says that the register takes another value, where it does. */
+  function otherValue(drivers: readonly Driver[], all: boolean): Held | null {
+    for (const driver of drivers) {
+      if (driver.timing.sort === "initial" || driver.step?.does !== "assign") continue;
+      const other = signals.text(driver.step.target, driver.scope);
+      const apart = base === null ? other !== whole : other !== whole && !driver.whole && !all;
+      if (apart || mayHold(driver.value, driver, other)) continue;
+      return { register: null, reason: `the register ${whole} also takes other values` };
+    }
+    return null;
   }
-  return { register: whole };
 
   function mayHold(value: Expr, driver: Driver, self: string): boolean {
-    if (value.op === "choose")
-      return mayHold(value.taken, driver, self) && mayHold(value.otherwise, driver, self);
-    if (value.op === "join") return value.parts.every((part) => mayHold(part, driver, self));
-    if (value.op === "cast") return mayHold(value.of, driver, self);
+    const inner = (of: Expr) => mayHold(of, driver, self);
+    if (value.op === "choose") return inner(value.taken) && inner(value.otherwise);
+    // Words of several memories side by side each have bits of their own in the register.
+    if (value.op === "join")
+      return value.parts.some((part) => isWord(part, driver)) || value.parts.every(inner);
+    if (value.op === "cast" || value.op === "repeat") return inner(value.of);
     if (value.op === "call" && value.args.length === 1 && /^\$(?:un)?signed$/.test(value.name)) {
-      return mayHold(value.args[0]!, driver, self);
+      return inner(value.args[0]!);
     }
-    if (value.op === "number" || value.op === "repeat") return true;
-    const reference = referenceOf(value, driver.scope, signals.library);
-    if (reference !== null) return reference.array === array;
+    if (value.op === "number") return true;
+    if (referenceOf(value, driver.scope, signals.library) !== null) return isWord(value, driver);
     const text = signals.text(value, driver.scope);
     if (text === self || /^-?\d+$/.test(text)) return true;
     return writes.some((write) => signals.text(write.value, write.scope) === text);
+  }
+
+  /** True for a word of the array, and of the bank that is read. */
+  function isWord(value: Expr, { scope }: Driver): boolean {
+    const reference = referenceOf(value, scope, signals.library);
+    if (reference?.array !== array) return false;
+    if (read.bank === null) return true;
+    const fixed = reference.indexes.map((index) => constantOf(index, scope, signals.library));
+    return fixed.flatMap((index) => (index === null ? [] : [`[${index}]`])).join("") === read.bank;
   }
 }
 

@@ -1,3 +1,4 @@
+import type { ArrayFound } from "./array-found.js";
 import type { DrivenFound, Elaborated, InstanceFound, ProcessFound } from "./elaborate.js";
 import type { Library } from "./library.js";
 import { constantOf, referenceOf } from "./reference.js";
@@ -110,6 +111,21 @@ export class Signals {
       found.push({ value, whole: true, timing: { sort: "combinational" }, step: null, scope });
     }
     this.drivers.set(signal.id, found);
+    return found;
+  }
+
+  /** Every assignment of an element of an array in its module. */
+  elementDrivers(name: string, array: ArrayFound): readonly Driver[] {
+    const found: Driver[] = [];
+    for (const process of this.processesWith(name)) {
+      const { timing, steps } = this.walked(process);
+      for (const step of steps) {
+        if (step.does !== "assign") continue;
+        const { target, value, scope } = step;
+        if (referenceOf(target, scope, this.library)?.array !== array) continue;
+        found.push({ value, whole: true, timing, step, scope });
+      }
+    }
     return found;
   }
 

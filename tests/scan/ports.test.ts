@@ -281,6 +281,26 @@ const CASES: readonly (readonly [string, "reg" | "wire", string, string, ...stri
     "clock",
   ],
   [
+    "byte memories side by side fill one register",
+    "reg",
+    `reg [15:0] x [0:1023], y [0:1023]; always @(posedge clk) begin q <= {y[a], x[a]}; if (we) x[a] <= d[15:0]; if (we2) y[a] <= d[31:16]; end`,
+    "m_x 1024x16 1rw",
+  ],
+  [
+    "banks that share a register through a choice",
+    "reg",
+    `reg [31:0] x [0:1][0:511]; always @(posedge clk) begin q <= en ? x[1][a] : x[0][a]; if (we) x[0][wa] <= d; if (we2) x[1][wa] <= d; end`,
+    "m_x 512x32 1r1w async x2",
+    "read-style",
+    "read-style",
+  ],
+  [
+    "a register that is an element of an array",
+    "wire",
+    `reg [31:0] x [0:1023]; reg [31:0] r [0:1]; assign q = r[1] + r[0]; always @(posedge clk) begin if (we) x[wa] <= d; if (en) r[1] <= x[ra]; r[0] <= e; end`,
+    "m_x 1024x32 1r1w",
+  ],
+  [
     "four words at a time through one address",
     "reg",
     `reg [7:0] x [0:4095]; always @(posedge clk) begin q <= {x[{ra, 2'd3}], x[{ra, 2'd2}], x[{ra, 2'd1}], x[{ra, 2'd0}]};

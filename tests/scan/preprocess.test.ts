@@ -118,7 +118,7 @@ describe("compiler directives", () => {
 
   it("macros that double end", () => {
     const lines = Array.from({ length: 60 }, (_, i) => `\`define M${i + 1} \`M${i} \`M${i}`);
-    const { text } = run(["`define M0 x", ...lines, "`M20"].join("\n"));
-    expect(text.split("x").length - 1).toBe(2 ** 20);
+    const { text } = run(["`define M0 x", ...lines, "`M16"].join("\n"));
+    expect(text.split("x").length - 1).toBe(2 ** 16);
   });
 });
