@@ -1,5 +1,5 @@
-import { MAX_NAME } from "../input/index.js";
-import { portsName } from "../model/index.js";
+import { MAX_DEPTH, MAX_INSTANCES, MAX_NAME, MAX_WIDTH } from "../input/index.js";
+import { type PortCounts, portsName } from "../model/index.js";
 import type { Elaborated } from "./elaborate.js";
 import { foreignAccesses } from "./foreign.js";
 import { Hierarchy } from "./hierarchy.js";
@@ -123,7 +123,7 @@ function joined(some: readonly Question[], more: readonly Question[]): readonly 
 
 function named(
   entries: readonly Entry[],
-  unsized: readonly (Omit<ScanUnsized, "questions"> & { question: Question })[],
+  unsized: (Omit<ScanUnsized, "questions"> & { question: Question })[],
   general: readonly Question[],
   registersBelow: number,
   placeOf: (at: number) => FilePlace,
@@ -148,6 +148,12 @@ function named(
   entries.forEach((entry, i) => {
     const { found, module, clocks, instances, path, array } = entry;
     const name = names[i]!;
+    if (beyondLimits(entry)) {
+      const text = `it has ${found.depth} words of ${found.width} bits, ${instances} times, more than a design file may state; it is left out: is that meant?`;
+      const question: Question = { code: "not-constant", at: found.at, text };
+      unsized.push({ module: module.text.name, array, instances, question, ...placeOf(found.at) });
+      return;
+    }
     const small = found.depth * found.width <= registersBelow;
     const list = found.sort === "wires" ? wires : found.sort === "registers" || small ? registers : memories;
     // What will be registers anyway has nothing to ask about.
@@ -162,7 +168,7 @@ function named(
       path,
       depth: found.depth / narrow,
       width,
-      ports: portsName(found.ports),
+      ports: portsName(capped(found.ports)),
       instances,
       lane: found.lane,
       read: found.read,
@@ -179,6 +185,17 @@ function named(
   });
   const open = unsized.map(({ question, ...rest }) => ({ ...rest, questions: [ask(question, rest.array)] }));
   return { memories, registers, wires, unsized: open, questions };
+}
+
+/** True for what the reader of design files refuses. */
+function beyondLimits({ found: { depth, width }, instances }: Entry): boolean {
+  return depth > MAX_DEPTH || width > MAX_WIDTH || instances > MAX_INSTANCES;
+}
+
+/** Ports as a design file can state them: 99 of a sort at most. More are only counted for what counts as registers. */
+function capped({ read, write, readWrite }: PortCounts): PortCounts {
+  const most = (count: number) => Math.min(99, count);
+  return { read: most(read), write: most(write), readWrite: most(readWrite) };
 }
 
 function asynchronously({ asynchronousAt }: MemoryFound, placeOf: (at: number) => FilePlace): string[] {

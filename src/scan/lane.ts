@@ -1,6 +1,6 @@
 import type { Write } from "./accesses.js";
 import { shapeOfExpr } from "./layout.js";
-import type { Facts } from "./path.js";
+import { conditionsOf, type Facts } from "./path.js";
 import type { Question } from "./question.js";
 import { gcd, referenceOf } from "./reference.js";
 import type { Scope } from "./scope.js";
@@ -36,10 +36,7 @@ export function laneOf(
       }
       continue;
     }
-    const key = [...facts(write)]
-      .map(([what, value]) => `${what}=${value}`)
-      .sort()
-      .join(";");
+    const key = conditionsOf(facts(write));
     const list = together.get(key) ?? [];
     together.set(key, list);
     if (bits.sort === "known") {

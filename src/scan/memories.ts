@@ -139,7 +139,10 @@ function memoryOf({ path, array, depth, accesses }: Bank, signals: Signals, fact
     width: array.word.width,
     ports,
     read: oddities.some(({ what }) => what === "routine-read") ? "async" : found.read,
-    lane: ports.write + ports.readWrite === 0 ? null : lane.bits,
+    lane:
+      ports.write + ports.readWrite === 0
+        ? null
+        : (lane.bits ?? (found.wordEnables ? array.word.width : null)),
     clocks: found.clocks,
     initial: contents.length > 0,
     files: [...new Set(contents.map(({ file }) => file).filter((file) => file !== null))],

@@ -21,7 +21,7 @@ export type Path =
   | {
       readonly sort: "arm";
       readonly around: Path | null;
-      /** Tells one case statement, in one round of its loops, from others. */
+      /** Tells one case statement from others: its place and its labels, or the round of its loops where they are none. */
       readonly id: string;
       readonly arm: number;
       readonly on: Expr;
@@ -32,6 +32,15 @@ export type Path =
 
 /** What has to hold on a path: for each thing that is tested, its value. */
 export type Facts = ReadonlyMap<string, string>;
+
+/** Names what has to hold, without the places in chains of `else if`: equal for equal conditions in two rounds of a loop. */
+export function conditionsOf(facts: Facts): string {
+  return [...facts]
+    .filter(([what]) => !what.startsWith("if "))
+    .map(([what, value]) => `${what}=${value}`)
+    .sort()
+    .join(";");
+}
 
 /** Gives the facts of paths. `text` names an expression so that equal names mean equal values. */
 export class PathFacts {
@@ -55,7 +64,7 @@ export class PathFacts {
       if (path.chain !== null) facts.set(`if ${path.chain.id}`, String(path.chain.arm));
       this.add(facts, path.when, path.holds, path.scope);
     } else {
-      facts.set(`case ${path.id}`, String(path.arm));
+      facts.set(`case ${path.id} ${this.text(path.on, path.scope)}`, String(path.arm));
       if (path.label !== null) {
         const value = this.constant(path.label, path.scope);
         if (value !== null) facts.set(`= ${this.text(path.on, path.scope)}`, String(value));

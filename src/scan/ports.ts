@@ -3,7 +3,7 @@ import type { Read, Write } from "./accesses.js";
 import type { ArrayFound } from "./array-found.js";
 import { type Clock, clockOf } from "./clock.js";
 import { isOwn, keepsOld } from "./lane.js";
-import { exclude, type Facts, type PathFacts } from "./path.js";
+import { conditionsOf, exclude, type Facts, type PathFacts } from "./path.js";
 import type { Question } from "./question.js";
 import { addressText, type ReadStyle, readStyle } from "./read-style.js";
 import { constantOf } from "./reference.js";
@@ -17,6 +17,8 @@ export interface PortsFound {
   readonly clocks: readonly Clock[];
   /** Words of the array that one access moves on each side. */
   readonly words: { readonly read: number; readonly write: number };
+  /** True where each of several words that a write moves has an enable of its own. */
+  readonly wordEnables: boolean;
   readonly questions: readonly Question[];
   /** Where more words are reached at once than ports could; null: nowhere. */
   readonly manyAt: number | null;
@@ -94,6 +96,10 @@ export function portsOf(
     })),
   );
   const wide = { read: wideOf(readGroups), write: wideOf(writeGroups) };
+  // The design form has no write of several words, each under an enable of its own, beside reads of fewer.
+  if (wide.write.apart && wide.read.words < wide.write.words) {
+    wide.write = { groups: writeGroups, words: 1, apart: false, partly: writeGroups[0]! };
+  }
   const mixed = wide.read.partly ?? wide.write.partly;
   if (mixed !== null) {
     const text = `words side by side are reached together through ${mixed.address} here, and single ones elsewhere; each counts as a port: is it one port of a wider word?`;
@@ -122,6 +128,7 @@ export function portsOf(
     read: asynchronous === undefined ? "sync" : "async",
     clocks: [...clocks.values()],
     words: { read: wide.read.words, write: wide.write.words },
+    wordEnables: wide.write.apart,
     questions,
     manyAt: many === undefined ? null : (many.manyAt ?? many.ports.at(-1)!.groups[0]!.at),
     constant:
@@ -163,7 +170,7 @@ function groupsOf(entries: readonly Entry[]): Group[] {
     }
     group.facts.push(facts);
     if (register !== null) {
-      group.registers.set(register, [...(group.registers.get(register) ?? []), conditions(facts)]);
+      group.registers.set(register, [...(group.registers.get(register) ?? []), conditionsOf(facts)]);
     }
   }
   return [...groups.values()];
@@ -207,14 +214,6 @@ function merged(
 function sameRegisters(one: Group, other: Group): boolean {
   const [a, b] = [one, other].map(({ registers }) => [...registers.keys()].join());
   return a === b;
-}
-
-/** Names what has to hold. */
-function conditions(facts: Facts): string {
-  return [...facts]
-    .map(([what, value]) => `${what}=${value}`)
-    .sort()
-    .join(";");
 }
 
 /**
@@ -264,6 +263,8 @@ interface Wide {
   readonly groups: readonly Group[];
   /** Words that each group reaches. */
   readonly words: number;
+  /** True where the words of a group have conditions of their own. */
+  readonly apart: boolean;
   /** A group of several words beside groups of one, so that all were left as they are; null: none. */
   readonly partly: Group | null;
 }
@@ -288,10 +289,10 @@ function wideOf(groups: readonly Group[]): Wide {
   }
   const complete = [...sets.values()].filter(isComplete);
   const [first] = complete;
-  if (first === undefined) return { groups, words: 1, partly: null };
+  if (first === undefined) return { groups, words: 1, apart: false, partly: null };
   const words = first.length;
   if (single > 0 || complete.length < sets.size || complete.some((set) => set.length !== words)) {
-    return { groups, words: 1, partly: first[0]!.group };
+    return { groups, words: 1, apart: false, partly: first[0]!.group };
   }
   const made = complete.map((set): Group => {
     const { group } = set[0]!;
@@ -299,7 +300,10 @@ function wideOf(groups: readonly Group[]): Wide {
     const registers = new Map(set.flatMap((each) => [...each.group.registers]));
     return { ...group, address: splitLow(group.address)!.prefix, facts, registers };
   });
-  return { groups: made, words, partly: null };
+  const own = complete.some(
+    (set) => new Set(set.map(({ group }) => group.facts.map(conditionsOf).join("|"))).size > 1,
+  );
+  return { groups: made, words, apart: own, partly: null };
 }
 
 /** True for all words of a power of two, reached together. */

@@ -133,16 +133,16 @@ class Walker {
       case "case": {
         const { on, arms, wild } = statement;
         this.look(on, path, scope);
+        const values = arms.flatMap(
+          ({ labels }) => labels?.map((label) => this.constant(label, scope)) ?? [],
+        );
+        const id = values.includes(null) ? `${at} ${round}` : `${at} ${values.join()}`;
         arms.forEach(({ labels, body }, arm) => {
-          for (const label of labels ?? [])
+          for (const label of labels ?? []) {
             if (this.constant(label, scope) === null) this.look(label, path, scope);
+          }
           const label = labels?.length === 1 && !wild ? labels[0]! : null;
-          this.run(
-            body,
-            { sort: "arm", around: path, id: `${at} ${round}`, arm, on, label, scope },
-            scope,
-            round,
-          );
+          this.run(body, { sort: "arm", around: path, id, arm, on, label, scope }, scope, round);
         });
         return;
       }

@@ -52,6 +52,16 @@ const CASES: readonly (readonly [string, string, string, ...string[]])[] = [
     "m_x 1024x32 1r1w",
   ],
   [
+    "bytes in a loop under one enable are no lanes",
+    "reg [31:0] x [0:1023]; integer i; always @(posedge clk) for (i = 0; i < 4; i = i + 1) if (we) x[wa][8*i +: 8] <= d[8*i +: 8];",
+    "m_x 1024x32 1r1w",
+  ],
+  [
+    "bytes in a loop under one arm of a case are no lanes",
+    "reg [31:0] x [0:1023]; integer i; always @(posedge clk) for (i = 0; i < 4; i = i + 1) case (be) 0, 1: x[wa][8*i +: 8] <= d[8*i +: 8]; default: ; endcase",
+    "m_x 1024x32 1r1w",
+  ],
+  [
     "elements of a packed array",
     "logic [3:0][7:0] x [1024]; always_ff @(posedge clk) for (int i = 0; i < 4; i++) if (be[i]) x[wa][i] <= d[8*i +: 8];",
     "m_x 1024x32 1r1w lane 8",

@@ -1,5 +1,6 @@
 import fc from "fast-check";
 import { describe, expect, it } from "vitest";
+import { designText, readDesign } from "../../src/index.js";
 import { HIERARCHIES } from "./hierarchy-cases.js";
 import { arraysByIcarus, arraysByScan, arraysByVerilator } from "./outside.js";
 import { randomHierarchy } from "./random-hierarchy.js";
@@ -22,6 +23,7 @@ describe("depth, width and instances agree with Icarus Verilog", () => {
         const result = await scanText(source, { top: "top", registersBelow: 0 });
         expect(result.questions).toEqual([]);
         expect(result.unread).toEqual([]);
+        expect(readDesign({ file: "x.yaml", text: designText(result) }).ok).toBe(true);
         const outside = arraysByIcarus(source, "top");
         expect(sorted(arraysByScan(result))).toEqual(sorted(outside));
         arrays += outside.size;

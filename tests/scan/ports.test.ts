@@ -307,6 +307,28 @@ const CASES: readonly (readonly [string, "reg" | "wire", string, string, ...stri
      if (we) x[{wa, be[1:0]}] <= d[7:0]; end`,
     "m_x 4096x8 1r1w reads 32",
   ],
+  [
+    "four words at a time on both sides: one wide memory",
+    "reg",
+    `reg [7:0] x [0:4095]; integer i; always @(posedge clk) for (i = 0; i < 4; i = i + 1) begin
+     q[8*i +: 8] <= x[ra * 4 + i]; if (we) x[wa * 4 + i] <= d[8*i +: 8]; end`,
+    "m_x 1024x32 1r1w",
+  ],
+  [
+    "four words at a time, each with its enable",
+    "reg",
+    `reg [7:0] x [0:4095]; integer i; always @(posedge clk) for (i = 0; i < 4; i = i + 1) begin
+     q[8*i +: 8] <= x[ra * 4 + i]; if (be[i]) x[wa * 4 + i] <= d[8*i +: 8]; end`,
+    "m_x 1024x32 1r1w lane 8",
+  ],
+  [
+    "four words written at a time, each with its enable, and one read",
+    "reg",
+    `reg [7:0] x [0:4095]; integer i; always @(posedge clk) begin q <= x[{ra, be[1:0]}];
+     for (i = 0; i < 4; i = i + 1) if (be[i]) x[wa * 4 + i] <= d[8*i +: 8]; end`,
+    "m_x 4096x8 1r4w",
+    "ports",
+  ],
 ];
 
 describe("ports and read style", () => {
