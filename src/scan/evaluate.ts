@@ -59,7 +59,9 @@ function binary(sign: string, left: bigint, right: bigint, at: number): bigint {
       if (right === 0n) throw new NotConstant("a division by 0", at);
       return sign === "/" ? left / right : left % right;
     case "**":
-      if (right < 0n || right > MOST_BITS) throw new NotConstant(`a power of ${right}`, at);
+      if (right < 0n || right * BigInt(left.toString(2).length) > MOST_BITS) {
+        throw new NotConstant(`a power of ${right}`, at);
+      }
       return left ** right;
     case "<<":
     case "<<<":

@@ -36,7 +36,7 @@ export interface Walked {
   readonly questions: readonly Question[];
 }
 
-/** Most steps that a process may take, with its loops unrolled; again so many after a loop that is cut short. */
+/** Most steps and rounds that a loop is unrolled to, with the loops in it. */
 const MOST_STEPS = 50_000;
 
 /** Longest chain of `else if` whose arms carry the conditions of all before them. */
@@ -62,8 +62,9 @@ export function walk({ process, scope }: ProcessFound, library: Library): Walked
 class Walker {
   private readonly steps: Step[] = [];
   private readonly questions: Question[] = [];
-  private full = false;
-  private most = MOST_STEPS;
+  /** Loops around the statement that is run, and steps and rounds since the outermost one began. */
+  private loops = 0;
+  private spent = 0;
 
   constructor(
     private readonly process: Process,
@@ -93,8 +94,8 @@ class Walker {
   }
 
   private add(step: Step): void {
-    if (this.steps.length < this.most) this.steps.push(step);
-    else this.full = true;
+    this.steps.push(step);
+    this.spent++;
   }
 
   private look(value: Expr, path: Path | null, scope: Scope): void {
@@ -102,7 +103,7 @@ class Walker {
   }
 
   private run(statement: Stmt, path: Path | null, scope: Scope, round: string): void {
-    if (this.full) return;
+    if (this.full()) return;
     const { at } = statement;
     switch (statement.op) {
       case "block": {
@@ -147,10 +148,10 @@ class Walker {
         return;
       }
       case "for":
-        this.unroll(statement, path, scope, round);
+        this.looped(at, () => this.unroll(statement, path, scope, round));
         return;
       case "foreach":
-        this.foreach(statement, path, scope, round);
+        this.looped(at, () => this.foreach(statement, path, scope, round));
         return;
       case "loop": {
         const times =
@@ -216,6 +217,26 @@ class Walker {
     }
   }
 
+  /** True where the loops around take too many steps; straight text may be as long as it likes. */
+  private full(): boolean {
+    return this.loops > 0 && this.spent > MOST_STEPS;
+  }
+
+  /** Unrolls a loop; asks where it, or one in it, is cut short. What stands after the outermost one still counts. */
+  private looped(at: number, unroll: () => void): void {
+    if (this.loops === 0) this.spent = 0;
+    this.loops++;
+    unroll();
+    const cut = this.full();
+    this.loops--;
+    if (cut && this.loops === 0) {
+      this.ask(
+        at,
+        `this loop takes more than ${MOST_STEPS} steps; the rest is left out: does every round do the same?`,
+      );
+    }
+  }
+
   private ask(at: number, text: string): void {
     this.questions.push({ code: "not-constant", at, text });
   }
@@ -234,16 +255,8 @@ class Walker {
       if (goes === null) break;
       if (goes === 0n) return;
       this.run(body, path, inside, `${round}/${value}`);
-      if (this.full) {
-        this.ask(
-          at,
-          `this loop takes more than ${MOST_STEPS} steps; the rest is left out: does every round do the same?`,
-        );
-        // What stands after the loop still counts.
-        this.full = false;
-        this.most = this.steps.length + MOST_STEPS;
-        return;
-      }
+      this.spent++;
+      if (this.full()) return;
       value = this.constant(next, inside);
     }
     this.ask(at, "a bound of this loop is no known constant; one round is taken: how many are there?");
@@ -270,7 +283,8 @@ class Walker {
         this.run(body, path, around, place);
         return;
       }
-      for (let i = 0; i < extent.size && !this.full; i++) {
+      for (let i = 0; i < extent.size && !this.full(); i++) {
+        this.spent++;
         const inside = new Scope(around);
         inside.bind(name, { is: "constant", value: BigInt(extent.low + i) });
         inner(depth + 1, inside, `${place}/${i}`);

@@ -59,6 +59,13 @@ describe("questions of the hierarchy", () => {
   it.each([
     ["a module that no source has", top("ram u (clk); strange s (clk);"), "unknown-module", "strange", 1],
     ["a size that is no constant", top("reg [7:0] x [0:N-1];"), "not-constant", "N is not known", 0],
+    [
+      "a size of more bits than can be worked out",
+      top("reg [7:0] x [0:(7**60000)**60000];"),
+      "not-constant",
+      "a power",
+      0,
+    ],
     ["a condition that is no constant", top("if (N > 2) ram u (clk);"), "not-constant", "N is not known", 0],
     [
       "a loop that never ends",

@@ -61,4 +61,31 @@ describe("sources that are large in one direction", () => {
     expect(long.questions.map(({ code }) => code)).toEqual(["not-constant"]);
     expect(briefs(long.memories)).toEqual(["m_x 1024x32 1r1w"]);
   });
+
+  it.each([
+    ["without a body", "for (i = 0; i < 2000000000; i = i + 1) ;"],
+    [
+      "within loops",
+      "for (i = 0; i < 60000; i = i + 1) for (j = 0; j < 60000; j = j + 1) if (be[j]) x[wa] <= d;",
+    ],
+  ])("a loop that is as good as endless is cut short once: %s", async (_, loop) => {
+    const { memories, questions } = await scanText(
+      around(
+        `reg [31:0] x [0:1023]; integer i, j; always @(posedge clk) begin ${loop} x[wa] <= d; q <= x[ra]; end`,
+      ),
+    );
+    expect(briefs(memories)).toEqual(["m_x 1024x32 1r1w"]);
+    expect(questions.map(({ code }) => code)).toEqual(["not-constant"]);
+  });
+
+  it("a process of 30,000 steps is read to its end", async () => {
+    const body = times(15_000, (i) => `if (e == ${i}) p[${i % 32}] <= d[0];\n`);
+    const { memories, questions } = await scanText(
+      around(
+        `reg [31:0] x [0:1023]; always @(posedge clk) begin if (we) x[wa] <= d; ${body} q <= x[ra]; end`,
+      ),
+    );
+    expect(briefs(memories)).toEqual(["m_x 1024x32 1r1w"]);
+    expect(questions).toEqual([]);
+  });
 });
