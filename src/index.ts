@@ -58,3 +58,4 @@ export {
   type WrapProblem,
   wrap,
 } from "./rtl/index.js";
+export * from "./scan/index.js";

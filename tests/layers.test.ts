@@ -13,7 +13,7 @@ const LAYERS: readonly (readonly string[])[] = [
   ["solve"],
   ["plan"],
   ["advise"],
-  ["report", "rtl"],
+  ["report", "rtl", "scan"],
   ["index.ts"],
   ["cli"],
 ];

@@ -41,7 +41,7 @@ export async function openDevice(nameOrPath: string, io: Io): Promise<Device> {
 }
 
 /** Calls a reader with the path seen from the user's folder; its errors name the file as the user did. */
-function asTyped<T>(path: string, io: Io, read: (path: string) => T): T {
+export function asTyped<T>(path: string, io: Io, read: (path: string) => T): T {
   const full = resolve(io.cwd, path);
   try {
     return read(full);

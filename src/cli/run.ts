@@ -9,6 +9,7 @@ import { report } from "./failure.js";
 import { EXIT, type Io } from "./io.js";
 import { addPack } from "./pack.js";
 import { addReshape } from "./reshape.js";
+import { addScan } from "./scan.js";
 import { addSchema } from "./schema.js";
 import { addSweep } from "./sweep.js";
 import { type UsageCode, UsageError } from "./usage-error.js";
@@ -27,6 +28,7 @@ Examples:
   ramtailor compare saved-plan.json designs/dish-controller.yaml --allow EBR=+4
   ramtailor explain designs/dish-controller.yaml l1d.tag
   ramtailor schema design
+  ramtailor scan rtl/*.v --top soc -o soc.yaml
 
 Exit codes: 0 done, the design fits; 1 over budget or over a limit; 2 the design, the device or
 the options cannot be used; 3 a fault of ramtailor; 130 interrupted.`;
@@ -76,6 +78,7 @@ function commands(io: Io, finish: (exit: number) => void): Command {
   addCompare(program, io, finish);
   addExplain(program, io, finish);
   addSchema(program, io, finish);
+  addScan(program, io, finish);
   return program;
 }
 

@@ -12,7 +12,13 @@ export type UsageCode =
   | "no-device"
   | "unknown-path"
   | "file-exists"
-  | "unwritable-file";
+  | "unwritable-file"
+  /** The top module of a scan is none of the sources', or cannot be told. */
+  | "unknown-top"
+  /** A macro of a scan that no source mentions. */
+  | "unknown-define"
+  /** The optional package with the grammar is not installed. */
+  | "no-grammar";
 
 /** Thrown where the arguments cannot be used. */
 export class UsageError extends Error {

@@ -36,6 +36,10 @@ export type DiagnosticCode =
   | "plan-format"
   /** Figures of a saved plan do not add up. */
   | "plan-figures"
+  /** A compiler directive or a macro of a hardware source that cannot be carried out. */
+  | "directive"
+  /** A part of a hardware source that the grammar does not have. */
+  | "hdl-syntax"
   /** The device has no legal home for a memory; found when packing. */
   | "nothing-legal"
   /** A memory cannot be wrapped as asked: its contents, its behaviour on collisions or its clocks. */

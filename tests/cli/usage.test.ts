@@ -5,14 +5,14 @@ import { ramtailor } from "./run-command.js";
 const WRONG: readonly (readonly [words: string, text: string, code: string, nearest: string | null])[] = [
   [
     "",
-    "no command is given; commands: pack, derive, devices, check, sweep, reshape, wrap, compare, explain, schema",
+    "no command is given; commands: pack, derive, devices, check, sweep, reshape, wrap, compare, explain, schema, scan",
     "missing-argument",
     null,
   ],
   ["pakc small.yaml", '"pakc" is no command; did you mean "pack"?', "unknown-command", "pack"],
   [
     "xyzzyx small.yaml",
-    '"xyzzyx" is no command; commands: pack, derive, devices, check, sweep, reshape, wrap, compare, explain, schema',
+    '"xyzzyx" is no command; commands: pack, derive, devices, check, sweep, reshape, wrap, compare, explain, schema, scan',
     "unknown-command",
     null,
   ],

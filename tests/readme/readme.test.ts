@@ -148,6 +148,7 @@ describe("the README's tables of the commands", () => {
       `wrap small.yaml -o ${folder}`,
       "compare small.yaml small.yaml",
       "explain small.yaml window",
+      "scan rtl/store.v",
     ];
     const formats = [plan.format];
     for (const command of others) {
