@@ -1,0 +1,17 @@
+/** Modules that scripts/build-page.js makes. */
+declare module "virtual:devices" {
+  const devices: readonly import("../model/index.js").Device[];
+  export default devices;
+}
+declare module "virtual:highs" {
+  const load: (options: { readonly wasmBinary: ArrayBuffer }) => Promise<unknown>;
+  export default load;
+}
+declare module "virtual:highs-wasm" {
+  const gzippedBase64: string;
+  export default gzippedBase64;
+}
+declare module "virtual:packer" {
+  const script: string;
+  export default script;
+}
