@@ -7,6 +7,7 @@
  */
 
 export * from "./advise/index.js";
+export { CandidateMemo } from "./candidates/index.js";
 export {
   checkAgainstDevice,
   type DesignEdit,
@@ -15,10 +16,13 @@ export {
   type Diagnostic,
   type DiagnosticCode,
   type EditedDesign,
+  type EditValue,
+  type EntryEdit,
   editDesign,
   findDevice,
   hasErrors,
   InputError,
+  type KeyEdit,
   listDevices,
   loadDesign,
   printDiagnostics,

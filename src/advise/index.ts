@@ -3,4 +3,5 @@
  * design that was packed. May import: model, structures, input, candidates, program, solve and plan.
  */
 export * from "./cache-simulator/index.js";
+export * from "./reshape/index.js";
 export * from "./sweep/index.js";

@@ -65,7 +65,7 @@ function traceFailure({ file, line, column, message }: TraceError): Failure {
 async function usageFailure(error: UsageError): Promise<Failure> {
   const { nearestName, suggestion } = await import("../input/nearest.js");
   const unknown = error.unknown;
-  const nearest = unknown === null ? null : nearestName(unknown.word, unknown.names);
+  const nearest = unknown === null ? nearestIn(error.message) : nearestName(unknown.word, unknown.names);
   const message =
     error.message + (unknown === null ? "" : suggestion(unknown.word, unknown.names, unknown.what));
   return {
@@ -93,7 +93,7 @@ async function inputFailure(error: InputError): Promise<Failure> {
   return { exit: EXIT.badInput, entries, text: printDiagnostics(error.source, error.diagnostics) };
 }
 
-/** The name that a diagnostic's message suggests. */
+/** The name that a message suggests. */
 function nearestIn(message: string): string | null {
   const quoted = /did you mean ("(?:[^"\\]|\\.)*")\?/.exec(message)?.[1];
   return quoted === undefined ? null : (JSON.parse(quoted) as string);

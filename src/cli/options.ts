@@ -89,7 +89,8 @@ function decimal(text: string): number | null {
   return /^\d{1,12}(?:\.\d{1,12})?$/.test(text) ? Number(text) : null;
 }
 
-function wrong(option: string, text: string, expected: string): UsageError {
+/** The error for an option's argument that has another form than expected. */
+export function wrong(option: string, text: string, expected: string): UsageError {
   return new UsageError(
     "wrong-option-value",
     `${option}: expected ${expected}, found ${JSON.stringify(text)}`,

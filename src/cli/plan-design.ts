@@ -1,8 +1,47 @@
+import type { DesignRead } from "../input/design.js";
 import type { Design, Device, Plan } from "../model/index.js";
 import type { Io } from "./io.js";
 import { openDesign, openDevice } from "./load.js";
 import type { PackingOptions } from "./options.js";
 import { UsageError } from "./usage-error.js";
+
+/** A design and the device to pack it on, as the user named them. Throws InputError and UsageError as planDesign does. */
+export async function openBoth(
+  path: string,
+  options: PackingOptions,
+  io: Io,
+): Promise<{ readonly read: DesignRead; readonly device: Device }> {
+  const read = await openDesign(path, io);
+  const device = await openDevice(deviceName(options.device ?? read.design.device), io);
+  const { checkAgainstDevice } = await import("../input/check-against-device.js");
+  const { hasErrors, InputError } = await import("../input/diagnostics.js");
+  const found = checkAgainstDevice(read, device);
+  if (hasErrors(found)) throw new InputError(read.source, found);
+  const notes = found.map(({ message, range }) => ({ subject: read.design.name, message, source: range }));
+  return {
+    read: { ...read, design: { ...read.design, warnings: [...read.design.warnings, ...notes] } },
+    device,
+  };
+}
+
+/** Does a job that packs; memories without a legal home become an InputError that points at them. */
+export async function packing<T>({ source }: DesignRead, job: () => Promise<T>): Promise<T> {
+  const { NothingLegalError } = await import("../plan/nothing-legal.js");
+  const { InputError } = await import("../input/diagnostics.js");
+  try {
+    return await job();
+  } catch (error) {
+    if (!(error instanceof NothingLegalError)) throw error;
+    const homeless = error.homeless.map(({ request, reason }) => ({
+      code: "nothing-legal" as const,
+      severity: "error" as const,
+      message: `${request.name}: ${reason}`,
+      range: request.source,
+      file: source.file,
+    }));
+    throw new InputError(source, homeless);
+  }
+}
 
 /**
  * Design and device in, checked plan out: what `pack` and `check` have in common. `prepare` may change the design
@@ -15,34 +54,11 @@ export async function planDesign(
   io: Io,
   prepare: (design: Design, device: Device) => Design = (design) => design,
 ): Promise<Plan> {
-  const read = await openDesign(path, io);
-  const device = await openDevice(deviceName(options.device ?? read.design.device), io);
-  const { checkAgainstDevice } = await import("../input/check-against-device.js");
-  const { hasErrors, InputError } = await import("../input/diagnostics.js");
-  const found = checkAgainstDevice(read, device);
-  if (hasErrors(found)) throw new InputError(read.source, found);
-  const notes = found.map(({ message, range }) => ({ subject: read.design.name, message, source: range }));
-  const design = prepare({ ...read.design, warnings: [...read.design.warnings, ...notes] }, device);
+  const { read, device } = await openBoth(path, options, io);
+  const design = prepare(read.design, device);
   const { pack } = await import("../plan/pack.js");
-  const { NothingLegalError } = await import("../plan/nothing-legal.js");
   const deadlineMs = options.deadline * 1000;
-  try {
-    return await pack(design, device, { engine: options.engine, deadlineMs });
-  } catch (error) {
-    if (!(error instanceof NothingLegalError)) throw error;
-    const { file } = read.source;
-    const homeless = error.homeless.map(({ request, reason }) => {
-      const message = `${request.name}: ${reason}`;
-      return {
-        code: "nothing-legal" as const,
-        severity: "error" as const,
-        message,
-        range: request.source,
-        file,
-      };
-    });
-    throw new InputError(read.source, homeless);
-  }
+  return packing(read, () => pack(design, device, { engine: options.engine, deadlineMs }));
 }
 
 /** The device that is named. Throws UsageError where none is. */

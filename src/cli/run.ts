@@ -6,6 +6,7 @@ import { addDevices } from "./devices.js";
 import { report } from "./failure.js";
 import { EXIT, type Io } from "./io.js";
 import { addPack } from "./pack.js";
+import { addReshape } from "./reshape.js";
 import { addSweep } from "./sweep.js";
 import { type UsageCode, UsageError } from "./usage-error.js";
 
@@ -17,6 +18,7 @@ Examples:
   ramtailor devices ecp5-85f
   ramtailor check designs/dish-controller.yaml --max-blocks EBR=150 --max-waste 40%
   ramtailor sweep designs/dish-controller.yaml --vary l1d.ways=1..8*2 --pareto blocks,luts
+  ramtailor reshape designs/dish-controller.yaml --keep l1d --allow size --best 3
 
 Exit codes: 0 done, the design fits; 1 over budget or over a limit; 2 the design, the device or
 the options cannot be used; 3 a fault of ramtailor; 130 interrupted.`;
@@ -61,6 +63,7 @@ function commands(io: Io, finish: (exit: number) => void): Command {
   addDevices(program, io, finish);
   addCheck(program, io, finish);
   addSweep(program, io, finish);
+  addReshape(program, io, finish);
   return program;
 }
 

@@ -8,7 +8,10 @@ export type UsageCode =
   | "unknown-engine"
   | "unknown-pool"
   | "unknown-name"
-  | "no-device";
+  | "no-device"
+  | "unknown-path"
+  | "file-exists"
+  | "unwritable-file";
 
 /** Thrown where the arguments cannot be used. */
 export class UsageError extends Error {

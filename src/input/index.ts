@@ -5,6 +5,7 @@
  */
 export { checkAgainstDevice } from "./check-against-device.js";
 export { type DesignRead, type HomeName, loadDesign, type ReadDesign, readDesign } from "./design.js";
+export type { DesignFile, MemoryEntry, StructureParameters } from "./design-schema.js";
 export { type ReadDevices, readDevices } from "./device.js";
 export { type Diagnostic, type DiagnosticCode, hasErrors, InputError, type Source } from "./diagnostics.js";
 export {
@@ -21,4 +22,4 @@ export { nearestName, suggestion } from "./nearest.js";
 export { type Position, positionOf, printDiagnostics } from "./print.js";
 export { readSource } from "./read-source.js";
 export { MAX_TEXT_BYTES, type Ranges, type Read, readYaml } from "./read-yaml.js";
-export type { EditValue } from "./yaml-value.js";
+export { type EditValue, flowText } from "./yaml-value.js";

@@ -1,4 +1,4 @@
-import { z } from "zod";
+import * as z from "zod";
 
 /** Inner schemas of those that only wrap another: optional, default, transformed. */
 function unwrapped(schema: z.core.$ZodType): z.core.$ZodType {

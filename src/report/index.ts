@@ -7,6 +7,7 @@ export { deviceJson, devicesJson, devicesTable, deviceTable } from "./devices.js
 export type { TextOptions } from "./grid.js";
 export { planJson } from "./json.js";
 export { type BrokenLimit, brokenLimits, limitsJson, limitsText } from "./limits.js";
+export { reshapeJson, reshapeTable } from "./reshape.js";
 export { sweepJson, sweepTable } from "./sweep.js";
 export { sweepCsv } from "./sweep-csv.js";
 export { ESTIMATE_NOTE, planTable } from "./table.js";

@@ -3,11 +3,16 @@ import { ramtailor } from "./run-command.js";
 
 /** Arguments that cannot be used, the text on stderr, and code and nearest name in the JSON. */
 const WRONG: readonly (readonly [words: string, text: string, code: string, nearest: string | null])[] = [
-  ["", "no command is given; commands: pack, derive, devices, check, sweep", "missing-argument", null],
+  [
+    "",
+    "no command is given; commands: pack, derive, devices, check, sweep, reshape",
+    "missing-argument",
+    null,
+  ],
   ["pakc small.yaml", '"pakc" is no command; did you mean "pack"?', "unknown-command", "pack"],
   [
     "xyzzyx small.yaml",
-    '"xyzzyx" is no command; commands: pack, derive, devices, check, sweep',
+    '"xyzzyx" is no command; commands: pack, derive, devices, check, sweep, reshape',
     "unknown-command",
     null,
   ],

@@ -141,6 +141,7 @@ describe("the README's tables of the commands", () => {
       "check small.yaml",
       "pack none.yaml",
       "sweep small.yaml --vary samples.depth=512",
+      "reshape small.yaml",
     ];
     const formats = [plan.format];
     for (const command of others) {
