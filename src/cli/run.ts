@@ -6,6 +6,7 @@ import { addDevices } from "./devices.js";
 import { report } from "./failure.js";
 import { EXIT, type Io } from "./io.js";
 import { addPack } from "./pack.js";
+import { addPage } from "./page.js";
 import { addReshape } from "./reshape.js";
 import { addSweep } from "./sweep.js";
 import { type UsageCode, UsageError } from "./usage-error.js";
@@ -64,6 +65,7 @@ function commands(io: Io, finish: (exit: number) => void): Command {
   addCheck(program, io, finish);
   addSweep(program, io, finish);
   addReshape(program, io, finish);
+  addPage(program, io, finish);
   return program;
 }
 

@@ -11,6 +11,10 @@ declare module "virtual:highs-wasm" {
   const gzippedBase64: string;
   export default gzippedBase64;
 }
+declare module "virtual:device-names" {
+  const devices: readonly { readonly name: string; readonly family: string }[];
+  export default devices;
+}
 declare module "virtual:packer" {
   const script: string;
   export default script;

@@ -45,8 +45,7 @@ export interface BlockPicture {
 const rowsOf = ({ rows }: Tenant) => rows[1] - rows[0] + 1;
 
 /** First word of the block that a tenant takes. */
-const lowestWord = (tenant: Tenant) =>
-  tenant.inverted ? tenant.word - rowsOf(tenant) + 1 : tenant.word;
+const lowestWord = (tenant: Tenant) => (tenant.inverted ? tenant.word - rowsOf(tenant) + 1 : tenant.word);
 
 /** The parts of [0, 1] that sorted, possibly overlapping spans leave free. */
 function gaps(spans: readonly (readonly [number, number])[]): (readonly [number, number])[] {
@@ -82,7 +81,9 @@ export function patchesOf(block: PlanBlock, kind: BlockKind): Patch[] {
     patches.push({ filling, tenant, x: left, y, width: right - left, height });
   };
   // Between two neighbouring edges every word has the same tenants.
-  const edges = [...new Set([0, 1, ...placed.flatMap(({ top, bottom }) => [top, bottom])])].sort((a, b) => a - b);
+  const edges = [...new Set([0, 1, ...placed.flatMap(({ top, bottom }) => [top, bottom])])].sort(
+    (a, b) => a - b,
+  );
   for (const [i, top] of edges.slice(0, -1).entries()) {
     const band = [top, edges[i + 1]!] as const;
     const here = placed.filter((each) => each.top <= top && each.bottom >= band[1]);
@@ -91,7 +92,8 @@ export function patchesOf(block: PlanBlock, kind: BlockKind): Patch[] {
       const spans = here.flatMap(({ tenant, width }) =>
         tenant.runs.map(({ bits, at }) => [at / width, (at + bits[1] - bits[0] + 1) / width] as const),
       );
-      for (const gap of gaps(spans)) add("widthPadding", here.length === 1 ? here[0]!.index : null, gap, band);
+      for (const gap of gaps(spans))
+        add("widthPadding", here.length === 1 ? here[0]!.index : null, gap, band);
     }
   }
   for (const { tenant, index, width, top, bottom } of placed) {

@@ -1,7 +1,7 @@
+import shipped from "virtual:devices";
 import { InputError } from "../../input/diagnostics.js";
 import { suggestion } from "../../input/nearest.js";
 import type { Device } from "../../model/index.js";
-import shipped from "virtual:devices";
 
 /** Devices from files that the page was written with, by the name that the user wrote. */
 const added = new Map<string, Device>();

@@ -2,7 +2,10 @@ import type { Claim, Engine, Task } from "../../solve/protocol.js";
 import type { RunLimits, UnaddressedTask } from "../../solve/worker-host.js";
 
 /** @see engines of src/solve/engine-worker.js */
-const engines: Record<Engine, () => Promise<{ run(task: Task, report: (claim: Claim) => void): Promise<Claim> }>> = {
+const engines: Record<
+  Engine,
+  () => Promise<{ run(task: Task, report: (claim: Claim) => void): Promise<Claim> }>
+> = {
   highs: () => import("../../solve/highs-engine.js"),
   "javascript-lp-solver": () => import("../../solve/javascript-lp-solver-engine.js"),
 };

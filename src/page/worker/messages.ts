@@ -94,4 +94,7 @@ export interface Advice {
   readonly problem: string | null;
 }
 
-export type Answer = Packed | Advice | { readonly kind: "fault"; readonly id: number; readonly message: string };
+export type Answer =
+  | Packed
+  | Advice
+  | { readonly kind: "fault"; readonly id: number; readonly message: string };
