@@ -123,7 +123,7 @@ function likeness(block: PlanBlock): string {
   return JSON.stringify([block.kind, block.arrangement, block.pump, tenants]);
 }
 
-/** Pictures of all blocks of a plan, those that look alike folded into one, pool by pool, in the order of the plan. */
+/** Pictures of all blocks of a plan, those that look alike folded into one, pool by pool, in the order of the memories. */
 export function blockPictures(plan: Plan, device: Device): BlockPicture[] {
   const folded = new Map<string, { block: PlanBlock; count: number; ids: string[] }>();
   for (const block of plan.blocks) {
@@ -136,6 +136,8 @@ export function blockPictures(plan: Plan, device: Device): BlockPicture[] {
     }
   }
   const order = device.pools.map(({ name }) => name);
+  const memories = plan.memories.map(({ name }) => name);
+  const rank = ({ tenants }: PlanBlock) => memories.indexOf(tenants[0]!.memory);
   return [...folded.values()]
     .map(({ block, count, ids }) => {
       const kind = device.blocks.find(({ name }) => name === block.kind)!;
@@ -149,5 +151,5 @@ export function blockPictures(plan: Plan, device: Device): BlockPicture[] {
         patches: patchesOf(block, kind),
       };
     })
-    .sort((a, b) => order.indexOf(a.pool) - order.indexOf(b.pool));
+    .sort((a, b) => order.indexOf(a.pool) - order.indexOf(b.pool) || rank(a.block) - rank(b.block));
 }

@@ -15,14 +15,15 @@ const TITLES: Readonly<Record<Measure, string>> = {
   luts: "LUTs (fewer is better)",
 };
 
-/** Round numbers from 0 to at least `most`, four to six of them. */
-function ticks(most: number, powers: boolean): number[] {
+/** Round numbers around values, four to seven of them; steps of bits are powers of two. */
+function ticks(values: readonly number[], powers: boolean): number[] {
+  const [least, most] = [Math.min(...values), Math.max(...values)];
   const base = powers ? 2 : 10;
-  const rough = Math.max(1, most) / 5;
+  const rough = Math.max(1, (most - least) / 5);
   const power = base ** Math.floor(Math.log(rough) / Math.log(base));
   const step = [1, 2, 5, 10].map((times) => times * power).find((each) => each >= rough) ?? power * base;
-  const list = [0];
-  while (list.at(-1)! < most) list.push(list.at(-1)! + step);
+  const list = [Math.max(0, Math.floor(least / step - 0.2)) * step];
+  while (list.at(-1)! < most + step * 0.2) list.push(list.at(-1)! + step);
   return list;
 }
 
@@ -81,11 +82,18 @@ function Plot({ sweep, start, explorer }: PlotProps) {
   const [chosen, setChosen] = useState<number | null>(null);
   const marks = useRef<(SVGGElement | null)[]>([]);
   const here = points[Math.min(at, points.length - 1)];
-  const xs = ticks(Math.max(...points.map(({ x }) => x), 1), measure === "capacity");
-  const ys = ticks(Math.max(...points.map(({ y }) => y), 1), false);
-  const x = (value: number) => MARGIN.left + (value / xs.at(-1)!) * (WIDTH - MARGIN.left - MARGIN.right);
+  const xs = ticks(
+    points.map(({ x }) => x),
+    measure === "capacity",
+  );
+  const ys = ticks(
+    points.map(({ y }) => y),
+    false,
+  );
+  const share = (list: readonly number[], value: number) => (value - list[0]!) / (list.at(-1)! - list[0]!);
+  const x = (value: number) => MARGIN.left + share(xs, value) * (WIDTH - MARGIN.left - MARGIN.right);
   const y = (value: number) =>
-    HEIGHT - MARGIN.bottom - (value / ys.at(-1)!) * (HEIGHT - MARGIN.top - MARGIN.bottom);
+    HEIGHT - MARGIN.bottom - share(ys, value) * (HEIGHT - MARGIN.top - MARGIN.bottom);
   const front = points.filter(({ best }) => best);
   const line = front.map((point, i) => {
     const corner =
