@@ -30,8 +30,10 @@ export interface BlockPicture {
   /** The first of them. */
   readonly block: PlanBlock;
   readonly pool: string;
-  /** Blocks that look like this, `repeat` counted. */
+  /** How many look like this, `repeat` counted. */
   readonly count: number;
+  /** Blocks of the pool that one of them takes; a half block takes 0.5. */
+  readonly size: number;
   /** Ids of the plan's entries that are folded into it. */
   readonly ids: readonly string[];
   /** Shape that it is drawn at: that of the first tenant. */
@@ -108,6 +110,11 @@ export function patchesOf(block: PlanBlock, kind: BlockKind): Patch[] {
   return patches;
 }
 
+/** Blocks of all pictures, half blocks as 0.5: what the plan counts. */
+export function blockCount(pictures: readonly BlockPicture[]): number {
+  return pictures.reduce((sum, { count, size }) => sum + count * size, 0);
+}
+
 /** What blocks have to share to look alike: everything but which rows, bits and instances lie there. */
 function likeness(block: PlanBlock): string {
   const tenants = block.tenants.map((tenant) => [
@@ -145,6 +152,7 @@ export function blockPictures(plan: Plan, device: Device): BlockPicture[] {
         block,
         pool: kind.pool,
         count,
+        size: kind.units / device.pools.find(({ name }) => name === kind.pool)!.unitsPerBlock,
         ids,
         shape: parseShape(block.tenants[0]!.shape)!,
         bits: kind.bits,

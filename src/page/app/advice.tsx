@@ -1,5 +1,5 @@
 import { useEffect, useMemo, useRef, useState } from "preact/hooks";
-import { type BlockPicture, blockPictures } from "../../report/block-picture.js";
+import { type BlockPicture, blockCount, blockPictures } from "../../report/block-picture.js";
 import type { PageStart } from "../../report/page.js";
 import { counted, figure } from "../../report/text.js";
 import type { Answer, Advice as Found } from "../worker/messages.js";
@@ -46,16 +46,15 @@ function MiniMap({
   }, [shown, other]);
   const differing = pictures.filter((picture) => !others.has(likeness(picture)));
   const same = pictures.filter((picture) => others.has(likeness(picture)));
-  const count = (list: readonly BlockPicture[]) => list.reduce((sum, each) => sum + each.count, 0);
   return (
     <figure class="mini">
       <figcaption>
-        <strong>{title}</strong>: {counted(count(pictures), "block")}
+        <strong>{title}</strong>: {counted(blockCount(pictures), "block")}
       </figcaption>
       <div
         class="glyphs"
         role="img"
-        aria-label={`${title}: ${counted(count(differing), "block")} that differ`}
+        aria-label={`${title}: ${counted(blockCount(differing), "block")} that differ`}
       >
         {differing.map((picture) => (
           <span key={picture.block.id} class="glyph">
@@ -66,7 +65,7 @@ function MiniMap({
           </span>
         ))}
       </div>
-      <p class="faint">and {counted(count(same), "block")} as in the other</p>
+      <p class="faint">and {counted(blockCount(same), "block")} as in the other</p>
     </figure>
   );
 }
@@ -133,7 +132,9 @@ export function Advice({ start, explorer }: { readonly start: PageStart; readonl
   return (
     <section class="advice" aria-labelledby="advice-title">
       <div class="head">
-        <h2 id="advice-title">Changes worth making</h2>
+        <h2 id="advice-title" tabIndex={-1}>
+          Changes worth making
+        </h2>
         <label>
           <input type="checkbox" checked={allow.includes("size")} onChange={() => toggle("size")} /> also
           other sizes

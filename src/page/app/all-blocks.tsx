@@ -1,5 +1,5 @@
 import { useCallback, useEffect, useMemo, useRef, useState } from "preact/hooks";
-import type { BlockPicture, Patch } from "../../report/block-picture.js";
+import { type BlockPicture, blockCount, type Patch } from "../../report/block-picture.js";
 import { counted, figure } from "../../report/text.js";
 import { blockSize } from "./block-glyph.js";
 
@@ -22,6 +22,8 @@ interface Strip {
 }
 
 const GAP = 3;
+/** Height of the line above a strip that says what it is. */
+const LABEL = 16;
 /** Magnifications that the buttons step through. */
 const ZOOMS = [0.25, 0.35, 0.5, 0.7, 1, 1.4, 2, 2.8, 4] as const;
 /** Below this many pixels patterns of a block are not told apart: it is drawn in flat colours. */
@@ -38,10 +40,16 @@ function strips(
   for (const picture of pictures) {
     const size = blockSize(picture, area * zoom * zoom);
     const perLine = Math.max(1, Math.floor((width - GAP) / (size.width + GAP)));
+    top += LABEL;
     list.push({ picture, top, perLine, ...size });
     top += Math.ceil(picture.count / perLine) * (size.height + GAP) + GAP;
   }
   return { list, height: top };
+}
+
+function labelOf({ block, count }: BlockPicture): string {
+  const names = [...new Set(block.tenants.map(({ memory }) => memory))];
+  return `${names.join(" + ")}  ×${figure(count)}  ${block.tenants[0]!.shape}`;
 }
 
 /** Colours of the page, read from its style sheet. */
@@ -53,6 +61,7 @@ function coloursOf(element: Element) {
     ground: read("--surface"),
     edge: read("--edge"),
     strong: read("--text"),
+    soft: read("--soft"),
     ink: {
       widthPadding: read("--width-ink"),
       depthPadding: read("--depth-ink"),
@@ -117,7 +126,7 @@ export function AllBlocks({ pictures, area, hueOf, selected, select, show }: Pro
   const canvas = useRef<HTMLCanvasElement>(null);
   const zoom = ZOOMS[step]!;
   const { list, height } = useMemo(() => strips(pictures, area, zoom, width), [pictures, area, zoom, width]);
-  const total = pictures.reduce((sum, { count }) => sum + count, 0);
+  const total = blockCount(pictures);
 
   const draw = useCallback(() => {
     const [element, around] = [canvas.current, scroller.current];
@@ -134,12 +143,16 @@ export function AllBlocks({ pictures, area, hueOf, selected, select, show }: Pro
     context.setTransform(scale, 0, 0, scale, 0, 0);
     context.fillStyle = colours.ground;
     context.fillRect(0, 0, wide, high);
+    context.font = "11px system-ui, sans-serif";
     const from = around.scrollTop;
     for (const strip of list) {
       const { picture, top, perLine } = strip;
       const line = strip.height + GAP;
       const bottom = top + Math.ceil(picture.count / perLine) * line;
-      if (bottom < from || top > from + high) continue;
+      if (bottom < from || top - LABEL > from + high) continue;
+      context.globalAlpha = 1;
+      context.fillStyle = colours.soft;
+      context.fillText(labelOf(picture), GAP, top - from - 4);
       const flat = Math.min(strip.width, strip.height) < FLAT;
       const lit = selected !== null && picture.block.tenants.some(({ memory }) => memory === selected);
       const first = Math.max(0, Math.floor((from - top) / line) * perLine);

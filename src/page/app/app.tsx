@@ -13,6 +13,23 @@ import { Summary } from "./summary.js";
 import { SweepPlot } from "./sweep-plot.js";
 import { WasteBars } from "./waste-bars.js";
 
+const PARTS = [
+  ["blocks-title", "Blocks"],
+  ["waste-title", "Bits"],
+  ["controls-title", "Geometry"],
+  ["editor-title", "Text"],
+  ["advice-title", "Changes"],
+  ["sweep-title", "Sweep"],
+] as const;
+
+/** Goes to a part and leaves the address alone: it holds the design. */
+function jump(event: Event, id: string): void {
+  event.preventDefault();
+  const title = document.getElementById(id);
+  title?.scrollIntoView();
+  title?.focus({ preventScroll: true });
+}
+
 /** The whole page. */
 export function App({ start }: { readonly start: PageStart }) {
   const explorer = useExplorer(start);
@@ -26,6 +43,13 @@ export function App({ start }: { readonly start: PageStart }) {
     <>
       <Patterns />
       <Header start={start} explorer={explorer} />
+      <nav class="jump" aria-label="Parts of the page">
+        {PARTS.map(([id, name]) => (
+          <a key={id} href={`#${id}`} onClick={(event) => jump(event, id)}>
+            {name}
+          </a>
+        ))}
+      </nav>
       <main>
         <Summary explorer={explorer} />
         <div class="columns">

@@ -1,6 +1,6 @@
 import { useEffect, useMemo, useRef, useState } from "preact/hooks";
 import { type Device, type Plan, portsName, type Tenant } from "../../model/index.js";
-import type { BlockPicture } from "../../report/block-picture.js";
+import { type BlockPicture, blockCount } from "../../report/block-picture.js";
 import { counted, figure, listed } from "../../report/text.js";
 import { AllBlocks } from "./all-blocks.js";
 import { BlockGlyph, bitArea } from "./block-glyph.js";
@@ -117,14 +117,18 @@ export function Blocks({ plan, device, pictures, hueOf, selected, select }: Prop
   const [every, setEvery] = useState(false);
   const [at, setAt] = useState<BlockPicture | null>(null);
   const area = bitArea(device);
-  const total = pictures.reduce((sum, { count }) => sum + count, 0);
+  const total = blockCount(pictures);
+  const halves = pictures.some(({ size }) => size < 1) ? ", half blocks among them" : "";
   const shown = at !== null && pictures.includes(at) ? at : null;
   return (
     <section class="blocks" aria-labelledby="blocks-title">
       <div class="head">
-        <h2 id="blocks-title">Block map</h2>
+        <h2 id="blocks-title" tabIndex={-1}>
+          Block map
+        </h2>
         <p class="faint" data-block-total={total}>
-          {counted(total, "block")} in use{every ? "" : `, ${figure(pictures.length)} that differ`}
+          {counted(total, "block")} in use{halves}
+          {every ? "" : `, ${figure(pictures.length)} that differ`}
         </p>
         <fieldset class="switch">
           <legend class="hidden">Show</legend>

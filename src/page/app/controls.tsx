@@ -215,7 +215,9 @@ export function Controls({
   return (
     <section class="controls" aria-labelledby="controls-title">
       <div class="head">
-        <h2 id="controls-title">Try a geometry</h2>
+        <h2 id="controls-title" tabIndex={-1}>
+          Try a geometry
+        </h2>
       </div>
       <p class="faint">Every change packs the whole design again. Arrow keys step a number.</p>
       {groups.length === 0 && <p class="faint">Reading the design …</p>}

@@ -18,7 +18,9 @@ export function Differences({ explorer: { state, opened } }: { readonly explorer
   return (
     <section class="differences" aria-labelledby="differences-title">
       <div class="head">
-        <h2 id="differences-title">What changed</h2>
+        <h2 id="differences-title" tabIndex={-1}>
+          What changed
+        </h2>
         <label>
           <span>since</span>
           <select

@@ -37,7 +37,9 @@ export function Editor({ explorer, file }: { readonly explorer: Explorer; readon
   return (
     <section class="editor" aria-labelledby="editor-title">
       <div class="head">
-        <h2 id="editor-title">Design text</h2>
+        <h2 id="editor-title" tabIndex={-1}>
+          Design text
+        </h2>
         <p class="faint">{file}</p>
       </div>
       <div class="paper">

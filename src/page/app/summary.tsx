@@ -11,6 +11,7 @@ function verdict({ shown: { plan }, stale }: State): { readonly words: string; r
     return { words: `Does not fit: ${what} too many.`, tone: "bad" };
   }
   if (proven) return { words: "Fits. Proven: no plan takes less.", tone: "good" };
+  if (value <= bound) return { words: "Fits. Fewest blocks: proven; least logic is not.", tone: "good" };
   return {
     words: `Fits. Not proven least: ${figure(value, 3)} against a bound of ${figure(bound, 3)}.`,
     tone: "good",
@@ -40,7 +41,9 @@ export function Summary({ explorer: { state } }: { readonly explorer: Explorer }
       : `${percent(totals.requestedBits, totals.blockBits)} of the bits in use hold something.`;
   return (
     <section class={`summary ${state.busy ? "busy" : ""}`} aria-labelledby="summary-title">
-      <h2 id="summary-title">On {device}</h2>
+      <h2 id="summary-title" tabIndex={-1}>
+        On {device}
+      </h2>
       <p class={`verdict ${tone}`} role="status">
         <strong>{state.busy ? "Packing …" : words}</strong> <span>{state.busy ? "" : empty}</span>
       </p>

@@ -45,7 +45,9 @@ export function SweepPlot({ start, explorer }: { readonly start: PageStart; read
   return (
     <section class="sweep" aria-labelledby="sweep-title">
       <div class="head">
-        <h2 id="sweep-title">Sweep</h2>
+        <h2 id="sweep-title" tabIndex={-1}>
+          Sweep
+        </h2>
         <label class="file">
           <span>Open a sweep (JSON)</span>
           <input

@@ -58,7 +58,9 @@ export function WasteBars({ plan, device, hueOf, selected, select }: Props) {
   return (
     <section class="waste" aria-labelledby="waste-title">
       <div class="head">
-        <h2 id="waste-title">Where the bits go</h2>
+        <h2 id="waste-title" tabIndex={-1}>
+          Where the bits go
+        </h2>
         <p class="faint">Bits asked for, then what is wasted and why; most waste first.</p>
       </div>
       <Scroll label="Waste by memory">
