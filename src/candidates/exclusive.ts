@@ -13,6 +13,13 @@ import { columnEnd, columnRuns, type Part, type Word, wordOf } from "./word.js";
 /** Most members of a group for which every partition into stacks is tried. */
 export const PARTITION_LIMIT = 6;
 
+/**
+ * Stacks of one set of members, and layouts of one partition, that are kept where a group has more than four members, so
+ * that partitions do not multiply: those with the fewest blocks, then LUTs.
+ */
+const MOST_STACKS = { few: Number.POSITIVE_INFINITY, many: 10 };
+const FEW_MEMBERS = 4;
+
 interface Member {
   readonly part: number;
   readonly member: number;
@@ -213,6 +220,30 @@ function together(a: Candidate, b: Candidate): Candidate {
   };
 }
 
+/** At most so many candidates: those with the fewest blocks if nothing shares, then the fewest LUTs. */
+function fewest(candidates: readonly Candidate[], most: number): Candidate[] {
+  if (candidates.length <= most) return [...candidates];
+  const units = (candidate: Candidate) =>
+    candidate.fragments.reduce((sum, fragment) => sum + fragment.units, candidate.units);
+  return [...candidates].sort((a, b) => units(a) - units(b) || a.luts - b.luts).slice(0, most);
+}
+
+/** The same stack with the members of each part numbered from `first[part]` on. */
+function renumbered(candidate: Candidate, first: readonly number[]): Candidate {
+  if (first.every((number) => number === 0)) return candidate;
+  const shift = <T extends { readonly part: number; readonly member: number }>(piece: T): T => ({
+    ...piece,
+    member: piece.member + first[piece.part]!,
+  });
+  return {
+    ...candidate,
+    stacked: candidate.stacked.map((use) => ({
+      ...use,
+      pieces: use.pieces.map((piece) => ({ ...shift(piece), runs: piece.runs.map(shift) })),
+    })),
+  };
+}
+
 /**
  * Ways to lay out one copy of an exclusive group: a partition of its members into stacks, each behind one port with an
  * address and write-data multiplexer; members in a stack of their own stand alone. Every partition is tried, so this is
@@ -226,22 +257,34 @@ export function exclusiveConfigs(setting: Setting, parts: readonly Part[]): Grou
   const configs: GroupConfig[] = [
     { joined: null, alone: parts.map((part) => part.members), stackedParts: everyone },
   ];
+  const most = members.length > FEW_MEMBERS ? MOST_STACKS.many : MOST_STACKS.few;
+  const known = new Map<string, Candidate[]>();
+  /** The stacks of some members, those of each part numbered from 0. */
+  const stacked = (pool: string, stack: readonly Member[]): Candidate[] => {
+    const key = `${pool} ${stack.map(({ part }) => part).join()}`;
+    let found = known.get(key);
+    if (found === undefined) {
+      const count = parts.map(() => 0);
+      const numbered = stack.map((member) => ({ ...member, member: count[member.part]!++ }));
+      found = fewest(stackCandidates(setting, pool, numbered), most);
+      known.set(key, found);
+    }
+    return found;
+  };
   for (const partition of partitions(members)) {
     const stacks = partition.filter((stack) => stack.length > 1);
     if (stacks.length === 0) continue;
     const alone = parts.map(() => 0);
     for (const stack of partition) if (stack.length === 1) alone[stack[0]!.part]! += 1;
-    // Like members are interchangeable: number the stacked ones first, so that the last ones stand alone.
-    const next = parts.map(() => 0);
-    const numbered = stacks.map((stack) =>
-      stack.map((member) => ({ ...member, member: next[member.part]!++ })),
-    );
     for (const { name: pool } of setting.device.pools) {
+      // Like members are interchangeable: number the stacked ones first, so that the last ones stand alone.
+      const next = parts.map(() => 0);
       let joined: Candidate[] | null = null;
-      for (const stack of numbered) {
-        const own = stackCandidates(setting, pool, stack);
+      for (const stack of stacks) {
+        const own = stacked(pool, stack).map((candidate) => renumbered(candidate, next));
+        for (const { part } of stack) next[part]! += 1;
         joined = joined === null ? own : joined.flatMap((a) => own.map((b) => together(a, b)));
-        joined = paretoSet(joined, candidateDominates);
+        joined = fewest(paretoSet(joined, candidateDominates), most);
       }
       for (const candidate of joined ?? []) {
         configs.push({ joined: candidate, alone, stackedParts: everyone });

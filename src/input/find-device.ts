@@ -1,4 +1,4 @@
-import { readdirSync } from "node:fs";
+import { readdirSync, readFileSync } from "node:fs";
 import { join } from "node:path";
 import { fileURLToPath } from "node:url";
 import type { Device } from "../model/index.js";
@@ -20,7 +20,42 @@ function fail(source: Source, code: DiagnosticCode, message: string): never {
   throw new InputError(source, [{ code, severity: "error", message, range: null, file: source.file }]);
 }
 
+/**
+ * What the build keeps of the files that come with the program, so that they need not be read anew at each start:
+ * by the text of a file, its devices. Seen from dist/input and from dist/cli; from the sources there is none.
+ */
+const PREPARED = new URL("../devices.json", import.meta.url);
+
+/** The devices of the texts that the build has read; empty where there was no build. */
+export type PreparedDevices = Readonly<Record<string, readonly Device[]>>;
+
+let prepared: PreparedDevices | undefined;
+
+function preparedDevices(): PreparedDevices {
+  if (prepared === undefined) {
+    try {
+      prepared = JSON.parse(readFileSync(PREPARED, "utf8")) as PreparedDevices;
+    } catch {
+      prepared = {};
+    }
+  }
+  return prepared;
+}
+
+/** The devices of all files that come with the program, by the text of the file. */
+export function prepareDevices(): PreparedDevices {
+  return Object.fromEntries(
+    sourcesIn(SHIPPED).map((source) => {
+      const read = readDevices(source);
+      if (!read.ok) throw new InputError(source, read.diagnostics);
+      return [source.text, read.devices];
+    }),
+  );
+}
+
 function devicesIn(source: Source): readonly Device[] {
+  const known = preparedDevices()[source.text];
+  if (known !== undefined) return known;
   const read = readDevices(source);
   if (!read.ok) throw new InputError(source, read.diagnostics);
   return read.devices;

@@ -6,18 +6,21 @@ function refuse(file: string, code: DiagnosticCode, message: string): never {
   throw new InputError({ file, text: "" }, [{ code, severity: "error", message, range: null, file }]);
 }
 
-/** All bytes of a file, or the first `most + 1` of them. */
+const CHUNK_BYTES = 1 << 16;
+
+/** All bytes of a file, or somewhat more than the first `most` of them. */
 function readUpTo(path: string, most: number): Buffer {
   const handle = openSync(path, "r");
   try {
-    const bytes = Buffer.alloc(most + 1);
-    let length = 0;
-    while (length < bytes.length) {
-      const got = readSync(handle, bytes, length, bytes.length - length, null);
+    const chunks: Buffer[] = [];
+    for (let length = 0; length <= most; ) {
+      const chunk = Buffer.allocUnsafe(CHUNK_BYTES);
+      const got = readSync(handle, chunk, 0, CHUNK_BYTES, null);
       if (got === 0) break;
+      chunks.push(chunk.subarray(0, got));
       length += got;
     }
-    return bytes.subarray(0, length);
+    return Buffer.concat(chunks);
   } finally {
     closeSync(handle);
   }

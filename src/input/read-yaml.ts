@@ -14,12 +14,15 @@ import {
   type SchemaOptions,
   visit,
 } from "yaml";
-import type * as z from "zod";
+import * as z from "zod";
 import type { SourceRange } from "../model/index.js";
 import type { Diagnostic, DiagnosticCode, Source } from "./diagnostics.js";
 import { clip, codeOf, explain, flatten, found, type Issue, messageOf } from "./explain-issue.js";
 import { suggestion } from "./nearest.js";
 import { tokenize } from "./tokens.js";
+
+// Compiling validators takes longer than they save on a file.
+z.config({ jitless: true });
 
 /** Most bytes of a text that is read: 4 MiB. */
 export const MAX_TEXT_BYTES = 4 * 1024 * 1024;

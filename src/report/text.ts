@@ -2,9 +2,16 @@
  * How reports write numbers and names: short, exact and free of control characters.
  */
 
-/** A whole or fractional number with thousands separators, at most `digits` decimals (default 0): `28,311`. */
+/**
+ * A whole or fractional number with thousands separators, at most `digits` decimals (default 0): `28,311`. Written out,
+ * because loading the platform's own formatting takes as long as the rest of a report.
+ */
 export function figure(value: number, digits = 0): string {
-  return value.toLocaleString("en-US", { maximumFractionDigits: digits });
+  const rounded = Math.abs(value).toFixed(digits);
+  const [whole = "", decimals = ""] = rounded.split(".");
+  const kept = decimals.replace(/0+$/, "");
+  const sign = value < 0 && /[1-9]/.test(rounded) ? "-" : "";
+  return `${sign}${whole.replace(/\B(?=(?:\d{3})+$)/g, ",")}${kept === "" ? "" : `.${kept}`}`;
 }
 
 /**

@@ -3,7 +3,12 @@ import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { afterAll, beforeAll, describe, expect, test } from "vitest";
 import { InputError } from "../../src/input/diagnostics.js";
-import { findDevice, listDevices } from "../../src/input/find-device.js";
+import {
+  findDevice,
+  listDevices,
+  type PreparedDevices,
+  prepareDevices,
+} from "../../src/input/find-device.js";
 
 // Invented devices.
 const FAMILY = `family: test
@@ -105,4 +110,9 @@ describe("by path", () => {
     expect(error.source.text).toBe("not a device file: [");
     expect(error.diagnostics[0]?.range).not.toBeNull();
   });
+});
+
+test("what the build keeps of the shipped files is what they say", () => {
+  const kept = Object.values(JSON.parse(JSON.stringify(prepareDevices())) as PreparedDevices).flat();
+  expect(kept).toEqual(listDevices());
 });
