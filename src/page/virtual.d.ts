@@ -4,7 +4,9 @@ declare module "virtual:devices" {
   export default devices;
 }
 declare module "virtual:highs" {
-  const load: (options: { readonly wasmBinary: ArrayBuffer }) => Promise<unknown>;
+  const load: (options: {
+    instantiateWasm(imports: WebAssembly.Imports, receive: (instance: WebAssembly.Instance) => void): void;
+  }) => Promise<unknown>;
   export default load;
 }
 declare module "virtual:highs-wasm" {

@@ -12,9 +12,26 @@ type Row = Found["rows"][number];
 const signed = (value: number) =>
   value === 0 ? "0" : `${value > 0 ? "+" : "−"}${figure(Math.abs(value), 1)}`;
 
-function saved(row: Row): string {
-  const pools = Object.entries(row.saved).map(([pool, blocks]) => `${signed(-blocks)} ${pool}`);
-  return pools.length > 0 ? pools.join(", ") : "no blocks";
+/** What a change comes to: blocks before and after, and what differs of the rest. */
+function Figures({ row, before }: { readonly row: Row; readonly before: Found["before"] }) {
+  const pools = Object.entries(row.saved).map(([pool, blocks]) => {
+    const was = before?.blocks[pool] ?? 0;
+    return `${figure(was, 1)} → ${figure(was - blocks, 1)} ${pool}`;
+  });
+  const rest = [
+    [row.moreLuts, "LUTs"],
+    [row.moreRegisters, "registers"],
+    [row.moreBits, "bits of capacity"],
+  ] as const;
+  const differing = rest.filter(([value]) => value !== 0).map(([value, unit]) => `${signed(value)} ${unit}`);
+  return (
+    <p class="figures">
+      <span>{pools.length > 0 ? pools.join(", ") : "no block more"}</span>
+      {differing.map((words) => (
+        <span key={words}>{words}</span>
+      ))}
+    </p>
+  );
 }
 
 const EFFECTS: Readonly<Record<Row["effect"], string>> = {
@@ -99,7 +116,9 @@ export function Advice({ start, explorer }: { readonly start: PageStart; readonl
         if (answer.kind === "pack") return setAfter(answer.result);
         setBusy(false);
         const advice: Found =
-          answer.kind === "reshape" ? answer : { kind: "reshape", id: 0, rows: [], problem: answer.message };
+          answer.kind === "reshape"
+            ? answer
+            : { kind: "reshape", id: 0, rows: [], before: null, problem: answer.message };
         setFound({ ...asked.current, advice });
       }),
     [start],
@@ -180,12 +199,7 @@ export function Advice({ start, explorer }: { readonly start: PageStart; readonl
                 </span>
                 {row.confirm !== null && <span>Has to be true: {row.confirm}</span>}
               </p>
-              <p class="figures">
-                <span>{saved(row)}</span>
-                <span>{signed(row.moreLuts)} LUTs</span>
-                <span>{signed(row.moreRegisters)} registers</span>
-                {row.moreBits !== 0 && <span>{signed(row.moreBits)} bits of capacity</span>}
-              </p>
+              <Figures row={row} before={found.advice.before} />
               <div class="group">
                 <button type="button" aria-expanded={open === row.number} onClick={() => compare(row)}>
                   Compare

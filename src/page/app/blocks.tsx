@@ -250,7 +250,6 @@ export function Folded({ pictures, area, hueOf, selected, select, show }: Folded
                   class={`glyph ${selected === null ? "" : lit ? "lit" : "dim"}`}
                   data-count={picture.count}
                   data-memories={inside.join(" ")}
-                  aria-label={inWords(picture)}
                   tabIndex={index === current ? 0 : -1}
                   onFocus={() => {
                     setCurrent(index);
@@ -273,11 +272,12 @@ export function Folded({ pictures, area, hueOf, selected, select, show }: Folded
                   }}
                 >
                   <BlockGlyph picture={picture} area={area} hueOf={hueOf} selected={selected} />
-                  <span class="caption" aria-hidden="true">
+                  <span class="caption">
                     {picture.count > 1 ? <b>×{figure(picture.count)} </b> : null}
                     {inside[0]}
                     {inside.length > 1 ? ` +${inside.length - 1}` : ""}
                   </span>
+                  <span class="hidden words">{inWords(picture)}</span>
                 </button>
               );
             })}

@@ -28,6 +28,8 @@ export interface State extends Linked {
   readonly before: Shown | null;
   /** Milliseconds from the change to its answer; null before the first. */
   readonly milliseconds: number | null;
+  /** Answers so far. */
+  readonly steps: number;
   readonly busy: boolean;
   readonly fault: string | null;
 }
@@ -57,7 +59,8 @@ function histories(state: State, { how, packed, device }: Extract<Action, { kind
 
 function reduce(state: State, action: Action): State {
   if (action.kind === "asked") return { ...state, busy: true };
-  if (action.kind === "fault") return { ...state, busy: false, fault: action.message };
+  if (action.kind === "fault")
+    return { ...state, busy: false, steps: state.steps + 1, fault: action.message };
   const { packed, device, ms, how } = action;
   const { text, groups, ownDevice, marks, printed, result } = packed;
   return {
@@ -73,6 +76,7 @@ function reduce(state: State, action: Action): State {
     stale: result === null,
     before: how === "load" || result === null ? state.before : state.shown,
     milliseconds: ms,
+    steps: state.steps + 1,
     busy: false,
     fault: null,
   };
@@ -110,6 +114,7 @@ export function useExplorer(start: PageStart): Explorer {
       printed: "",
       before: null,
       milliseconds: null,
+      steps: 0,
     };
     return { ...empty, text, device, ownDevice: null, shown: opened, stale: false, busy: true, fault: null };
   });

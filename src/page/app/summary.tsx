@@ -40,7 +40,11 @@ export function Summary({ explorer: { state } }: { readonly explorer: Explorer }
       ? "No block is in use."
       : `${percent(totals.requestedBits, totals.blockBits)} of the bits in use hold something.`;
   return (
-    <section class={`summary ${state.busy ? "busy" : ""}`} aria-labelledby="summary-title">
+    <section
+      class={`summary ${state.busy ? "busy" : ""}`}
+      aria-labelledby="summary-title"
+      data-steps={state.steps}
+    >
       <h2 id="summary-title" tabIndex={-1}>
         On {device}
       </h2>

@@ -10,5 +10,11 @@ async function unpacked(base64: string): Promise<ArrayBuffer> {
 
 /** Stands in for the package `highs` in a page: its WebAssembly comes from the page, not from a file. */
 export default async function load(): Promise<unknown> {
-  return loadHighs({ wasmBinary: await unpacked(wasm) });
+  const bytes = await unpacked(wasm);
+  // Its loader asks for a file even where it is given the bytes as `wasmBinary` (1.15.3).
+  return loadHighs({
+    instantiateWasm(imports, receive) {
+      void WebAssembly.instantiate(bytes, imports).then(({ instance }) => receive(instance));
+    },
+  });
 }

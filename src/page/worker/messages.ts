@@ -1,7 +1,7 @@
 /**
  * What the page and its worker say to each other: plain data, copied between threads.
  */
-import type { ReshapeRow } from "../../advise/reshape/index.js";
+import type { Figures, ReshapeRow } from "../../advise/reshape/index.js";
 import type { DesignEdit } from "../../input/index.js";
 import type { Device, Plan } from "../../model/index.js";
 
@@ -90,6 +90,8 @@ export interface Advice {
   readonly kind: "reshape";
   readonly id: number;
   readonly rows: readonly ReshapeRow[];
+  /** The design as it stands; null where there is a problem. */
+  readonly before: Figures | null;
   /** What keeps it from looking; null: nothing. */
   readonly problem: string | null;
 }

@@ -130,9 +130,14 @@ export async function adviseText(request: Extract<Request, { kind: "reshape" }>)
   try {
     const { read, device } = ready(source, request.device);
     const { allow, deadlineMs } = request;
-    const { rows } = await reshape(read, device, { allow, deadlineMs, memo });
-    return { ...answer, rows, problem: null };
+    const { rows, before } = await reshape(read, device, { allow, deadlineMs, memo });
+    return { ...answer, rows, before, problem: null };
   } catch (error) {
-    return { ...answer, rows: [], problem: problemsOf(error, source)[0]?.message ?? "nothing can be packed" };
+    return {
+      ...answer,
+      rows: [],
+      before: null,
+      problem: problemsOf(error, source)[0]?.message ?? "nothing can be packed",
+    };
   }
 }
