@@ -20,6 +20,7 @@ Examples:
   ramtailor check designs/dish-controller.yaml --max-blocks EBR=150 --max-waste 40%
   ramtailor sweep designs/dish-controller.yaml --vary l1d.ways=1..8*2 --pareto blocks,luts
   ramtailor reshape designs/dish-controller.yaml --keep l1d --allow size --best 3
+  ramtailor page designs/dish-controller.yaml -o dish-controller.html
 
 Exit codes: 0 done, the design fits; 1 over budget or over a limit; 2 the design, the device or
 the options cannot be used; 3 a fault of ramtailor; 130 interrupted.`;
@@ -82,6 +83,7 @@ function wantsJson(argv: readonly string[]): boolean {
 }
 
 const CODES: Readonly<Record<string, UsageCode>> = {
+  "commander.missingMandatoryOptionValue": "missing-argument",
   "commander.missingArgument": "missing-argument",
   "commander.optionMissingArgument": "missing-argument",
   "commander.excessArguments": "extra-argument",

@@ -75,10 +75,9 @@ export function blockMap(plan: Plan, device: Device, options: TextOptions = {}):
   const parts = device.pools.flatMap(({ name }) => {
     const here = pictures.filter(({ pool }) => pool === name);
     if (here.length === 0) return [];
-    const halves = here.some(({ size }) => size < 1) ? ", half blocks among them" : "";
-    const title = strong(
-      `${plain(name)}: ${counted(blockCount(here), "block")}${halves}; ${figure(here.length)} that differ`,
-    );
+    const halves = here.some(({ size }) => size < 1) ? " (half blocks among them)" : "";
+    const differing = here.length === 1 ? "all alike" : `${figure(here.length)} that differ`;
+    const title = strong(`${plain(name)}: ${counted(blockCount(here), "block")}${halves}, ${differing}`);
     return [
       `${title}\n${shelves(
         here.map((picture) => glyph(picture, numberOf)),

@@ -25,6 +25,8 @@ export interface View {
   readonly theme?: "light" | "dark";
   /** What stands behind `#` in the address. */
   readonly hash?: string;
+  /** JavaScript that runs before the page's own. */
+  readonly script?: string;
 }
 
 /** An open page, and what it asked for or complained of since it was opened. */
@@ -62,7 +64,10 @@ export class Bench {
   }
 
   /** Opens a page and waits until its worker has packed the design once. */
-  async open(file: string, { width = 1280, theme = "light", hash = "" }: View = {}): Promise<Opened> {
+  async open(
+    file: string,
+    { width = 1280, theme = "light", hash = "", script = "" }: View = {},
+  ): Promise<Opened> {
     const page = await this.browser.newPage({ viewport: { width, height: 900 }, colorScheme: theme });
     const requests: string[] = [];
     const errors: string[] = [];
@@ -75,6 +80,7 @@ export class Bench {
     page.on("console", (message) => {
       if (message.type() === "error" || message.type() === "warning") errors.push(message.text());
     });
+    if (script !== "") await page.addInitScript(script);
     await page.goto(own + hash);
     await page.locator("[data-group]").first().waitFor();
     return { page, requests, errors };
@@ -95,6 +101,8 @@ export async function packedAfter(page: Page, change: () => Promise<unknown>): P
     (old) => document.querySelector("[data-steps]")?.getAttribute("data-steps") !== old,
     before,
   );
+  // What follows from an answer in effects is there a frame later.
+  await page.evaluate(() => new Promise((done) => requestAnimationFrame(() => requestAnimationFrame(done))));
 }
 
 /** What the page says that the plan uses. */

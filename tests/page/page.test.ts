@@ -1,9 +1,12 @@
 /// <reference lib="dom" />
-import { readFileSync } from "node:fs";
+import { readFileSync, writeFileSync } from "node:fs";
+import { join } from "node:path";
 import axe from "axe-core";
 import type { Page } from "playwright-core";
 import { afterAll, beforeAll, describe, expect, it } from "vitest";
+import type { Sweep, SweepRow } from "../../src/advise/index.js";
 import { findDevice, type Plan, pack, printDiagnostics, readDesign } from "../../src/index.js";
+import { ramtailor } from "../cli/run-command.js";
 import { Bench, type Opened, packedAfter, shownTotals, type View } from "./browser.js";
 
 let bench: Bench;
@@ -104,8 +107,8 @@ describe("the blocks on the page", () => {
   );
 
   it("light up for a memory, wherever it lies", async () => {
-    const plan = await planOf(source("weather-mast").text);
-    await inPage("weather-mast", async ({ page }) => {
+    const plan = await planOf(source("dish-controller").text);
+    await inPage("dish-controller", async ({ page }) => {
       const shared = plan.blocks.find(
         ({ tenants }) => new Set(tenants.map(({ memory }) => memory)).size > 1,
       )!;
@@ -151,7 +154,7 @@ describe("the explorer", () => {
       const before = await planOf(original);
       const tag = (of: Plan) => of.memories.find(({ name }) => name === "l1d.tag")!.blocks.EBR!;
       const row = page.locator(".differences tr", { hasText: "l1d.tag" });
-      expect(await row.locator("td").first().innerText()).toBe(`${tag(before)} → ${tag(plan)}`);
+      expect(await row.locator("td").first().textContent()).toBe(`${tag(before)} → ${tag(plan)}`);
     });
   });
 
@@ -206,7 +209,7 @@ describe("the explorer", () => {
       await page.keyboard.press("ArrowRight");
       await page.keyboard.press("Enter");
       expect(await page.locator(".glyph.lit").count()).toBeGreaterThan(0);
-      expect(await page.locator(".blocks .details").innerText()).toMatch(/rows [\d,]+/);
+      expect(await page.locator(".blocks .details").textContent()).toMatch(/rows [\d,]+/);
       await page.evaluate(() => (document.activeElement as HTMLElement).blur());
       await page.locator("header").evaluate((element) => {
         element.tabIndex = -1;
@@ -231,7 +234,7 @@ describe("the text", () => {
     await inPage("weather-mast", async ({ page }) => {
       const before = await shownTotals(page);
       await packedAfter(page, () => page.getByRole("textbox", { name: "Design text" }).fill(text));
-      expect(await page.locator(".printed").innerText()).toBe(printed.trimEnd());
+      expect(await page.locator(".printed").textContent()).toBe(printed);
       const lines = [...printed.matchAll(/^designs\/weather-mast\.yaml:(\d+):/gm)].map(([, line]) => line);
       expect(lines.length).toBeGreaterThan(1);
       const marked = await page.locator(".gutter .error").allInnerTexts();
@@ -253,7 +256,7 @@ describe("changes worth making", () => {
       await page.getByRole("button", { name: "Look for changes" }).click();
       const first = page.locator("[data-row]").first();
       await first.waitFor();
-      const said = await first.locator(".figures span").first().innerText();
+      const said = (await first.locator(".figures span").first().textContent()) ?? "";
       await first.getByRole("button", { name: "Compare" }).click();
       await first.locator(".mini").nth(1).waitFor();
       const maps = await first.locator(".mini figcaption").allInnerTexts();
@@ -272,6 +275,41 @@ describe("changes worth making", () => {
         await planOf(await page.getByRole("textbox", { name: "Design text" }).inputValue()),
       );
     });
+  });
+});
+
+describe("a sweep", () => {
+  it("is drawn, and a point of it becomes the design", async () => {
+    const file = join(bench.folder, "sweep.json");
+    const { stdout } = await ramtailor(
+      "sweep ../../../designs/weather-mast.yaml --vary log.depth=200,300,600,1200 --json",
+    );
+    writeFileSync(file, stdout);
+    const swept = JSON.parse(stdout) as Sweep;
+    const { page, requests, errors } = await bench.open(await bench.write("weather-mast", `--sweep ${file}`));
+    const points = page.locator(".point");
+    expect(await points.count()).toBe(swept.rows.length);
+    // More capacity in no more blocks: by hand from the rows.
+    const blocks = ({ usage }: SweepRow) =>
+      Object.values(usage.blocks).reduce((sum, count) => sum + count, 0);
+    const front = swept.rows.filter(
+      (row) =>
+        row.fits &&
+        !swept.rows.some(
+          (other) => other.fits && other.capacity > row.capacity && blocks(other) <= blocks(row),
+        ),
+    );
+    expect(await page.locator(".point.best").count()).toBe(front.length);
+    await points.first().focus();
+    await page.keyboard.press("End");
+    for (let i = 1; i < swept.rows.length; i += 1) await page.keyboard.press("ArrowRight");
+    const last = swept.rows.toSorted((a, b) => a.capacity - b.capacity).at(-1)!;
+    await packedAfter(page, () => page.keyboard.press("Enter"));
+    const text = await page.getByRole("textbox", { name: "Design text" }).inputValue();
+    expect(text).toContain(`name: log, depth: ${last.values["log.depth"]},`);
+    await matches(page, await planOf(text));
+    expect({ requests, errors }).toEqual({ requests: [], errors: [] });
+    await page.close();
   });
 });
 
@@ -304,6 +342,7 @@ describe("accessibility", () => {
         await page.locator(".glyph").first().focus();
         await page.keyboard.press("Enter");
         await packedAfter(page, () => text.fill(wider.replace(/depth: \d+/, "depth: many")));
+        await page.locator(".told-as summary").click();
         expect(await found()).toEqual([]);
         expect(await page.evaluate(() => document.documentElement.scrollWidth)).toBeLessThanOrEqual(
           view.width,

@@ -1,7 +1,9 @@
 import { execFile } from "node:child_process";
-import { readdirSync, readFileSync } from "node:fs";
+import { mkdtempSync, readdirSync, readFileSync, rmSync } from "node:fs";
+import { tmpdir } from "node:os";
+import { join } from "node:path";
 import { promisify } from "node:util";
-import { describe, expect, it } from "vitest";
+import { describe, expect, it, onTestFinished } from "vitest";
 import { z } from "zod";
 import { EXIT } from "../../src/cli/io.js";
 import { designSchema } from "../../src/input/design-schema.js";
@@ -51,7 +53,7 @@ describe("the README's commands", () => {
     const shell = [...readme.matchAll(/^```sh\n(.*)\n```$/gm)].map(([, command]) => command);
     expect(shell).toEqual([
       "npm ci && npx ramtailor pack designs/dish-controller.yaml",
-      "npm ci && npm test",
+      "./.ci/setup && npm ci && npm test",
     ]);
     const folder = new URL("../../designs/", import.meta.url);
     for (const file of readdirSync(folder)) expect(readme).toContain(`\`${file.replace(".yaml", "")}\``);
@@ -134,6 +136,7 @@ describe("the README's tables of the commands", () => {
     const text = /^With `--json`.*?\n\n/ms.exec(readme)?.[0] ?? "";
     const words = ticked(text);
     const plan = JSON.parse((await ramtailor("pack small.yaml --json")).stdout) as Record<string, unknown>;
+    const folder = mkdtempSync(join(tmpdir(), "ramtailor-"));
     const others = [
       "derive small.yaml",
       "devices",
@@ -142,8 +145,10 @@ describe("the README's tables of the commands", () => {
       "pack none.yaml",
       "sweep small.yaml --vary samples.depth=512",
       "reshape small.yaml",
+      `page small.yaml -o ${join(folder, "page.html")}`,
     ];
     const formats = [plan.format];
+    onTestFinished(() => rmSync(folder, { recursive: true }));
     for (const command of others) {
       const json = JSON.parse((await ramtailor(`${command} --json`)).stdout) as { format: string };
       formats.push(json.format);

@@ -26,7 +26,7 @@ function Figures({ row, before }: { readonly row: Row; readonly before: Found["b
   const differing = rest.filter(([value]) => value !== 0).map(([value, unit]) => `${signed(value)} ${unit}`);
   return (
     <p class="figures">
-      <span>{pools.length > 0 ? pools.join(", ") : "no block more"}</span>
+      <span>{pools.length > 0 ? pools.join(", ") : "no more blocks"}</span>
       {differing.map((words) => (
         <span key={words}>{words}</span>
       ))}

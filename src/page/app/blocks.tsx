@@ -118,7 +118,7 @@ export function Blocks({ plan, device, pictures, hueOf, selected, select }: Prop
   const [at, setAt] = useState<BlockPicture | null>(null);
   const area = bitArea(device);
   const total = blockCount(pictures);
-  const halves = pictures.some(({ size }) => size < 1) ? ", half blocks among them" : "";
+  const halves = pictures.some(({ size }) => size < 1) ? " (half blocks among them)" : "";
   const shown = at !== null && pictures.includes(at) ? at : null;
   return (
     <section class="blocks" aria-labelledby="blocks-title">

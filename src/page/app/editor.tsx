@@ -1,6 +1,7 @@
 import { useEffect, useRef, useState } from "preact/hooks";
 import { counted } from "../../report/text.js";
 import type { Explorer } from "./explorer.js";
+import { Scroll } from "./scroll.js";
 
 /** How long typing has to rest before the text is packed, in milliseconds. */
 const REST = 250;
@@ -99,7 +100,14 @@ export function Editor({ explorer, file }: { readonly explorer: Explorer; readon
           </>
         )}
       </div>
-      {state.printed !== "" && <pre class="printed">{state.printed}</pre>}
+      {state.printed !== "" && (
+        <details class="told-as">
+          <summary>As the command line prints it</summary>
+          <Scroll label="Problems as the command line prints them">
+            <pre class="printed">{state.printed}</pre>
+          </Scroll>
+        </details>
+      )}
     </section>
   );
 }
