@@ -127,6 +127,7 @@ export function Advice({ start, explorer }: { readonly start: PageStart; readonl
   const look = () => {
     asked.current = { text, device };
     setBusy(true);
+    setFound(null);
     setOpen(null);
     setBefore(shown);
     packer.run({ kind: "reshape", text, device, allow, file: start.file, deadlineMs: start.deadlineMs });

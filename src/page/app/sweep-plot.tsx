@@ -7,7 +7,7 @@ import { isSweep, MEASURES, type Measure, type Point, pointsOf, rowName } from "
 
 const WIDTH = 640;
 const HEIGHT = 320;
-const MARGIN = { left: 56, right: 16, top: 14, bottom: 44 };
+const MARGIN = { left: 56, right: 28, top: 14, bottom: 44 };
 
 const TITLES: Readonly<Record<Measure, string>> = {
   capacity: "capacity, bits (more is better)",
