@@ -36,3 +36,17 @@ export { checkPlan, type Violation, type ViolationCode } from "./plan/check.js";
 export { type Homeless, NothingLegalError } from "./plan/nothing-legal.js";
 export { BrokenPlanError, type PackOptions, pack } from "./plan/pack.js";
 export * from "./report/index.js";
+export {
+  LANGUAGES,
+  type Language,
+  MANIFEST,
+  type Manifest,
+  type ManifestMemory,
+  type ManifestModule,
+  type ManifestPort,
+  type RtlFile,
+  type WrapOptions,
+  type WrapOutcome,
+  type WrapProblem,
+  wrap,
+} from "./rtl/index.js";

@@ -77,7 +77,8 @@ const MEMO_LIMIT = 5_000;
 
 /** Requests that differ in nothing that a candidate depends on get the same candidates, made once. */
 function candidateKey(request: MemoryRequest): string {
-  const { name, structure, instances, lockstep, exclusive, formula, source, ...shape } = request;
+  const { name, structure, instances, lockstep, exclusive, contents, collision, formula, source, ...shape } =
+    request;
   return JSON.stringify(shape);
 }
 

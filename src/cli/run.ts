@@ -10,6 +10,7 @@ import { addPage } from "./page.js";
 import { addReshape } from "./reshape.js";
 import { addSweep } from "./sweep.js";
 import { type UsageCode, UsageError } from "./usage-error.js";
+import { addWrap } from "./wrap.js";
 
 const EXAMPLES = `
 Examples:
@@ -20,6 +21,7 @@ Examples:
   ramtailor check designs/dish-controller.yaml --max-blocks EBR=150 --max-waste 40%
   ramtailor sweep designs/dish-controller.yaml --vary l1d.ways=1..8*2 --pareto blocks,luts
   ramtailor reshape designs/dish-controller.yaml --keep l1d --allow size --best 3
+  ramtailor wrap designs/dish-controller.yaml -o rtl --bench
   ramtailor page designs/dish-controller.yaml -o dish-controller.html
 
 Exit codes: 0 done, the design fits; 1 over budget or over a limit; 2 the design, the device or
@@ -66,6 +68,7 @@ function commands(io: Io, finish: (exit: number) => void): Command {
   addCheck(program, io, finish);
   addSweep(program, io, finish);
   addReshape(program, io, finish);
+  addWrap(program, io, finish);
   addPage(program, io, finish);
   return program;
 }
@@ -83,9 +86,9 @@ function wantsJson(argv: readonly string[]): boolean {
 }
 
 const CODES: Readonly<Record<string, UsageCode>> = {
-  "commander.missingMandatoryOptionValue": "missing-argument",
   "commander.missingArgument": "missing-argument",
   "commander.optionMissingArgument": "missing-argument",
+  "commander.missingMandatoryOptionValue": "missing-argument",
   "commander.excessArguments": "extra-argument",
 };
 

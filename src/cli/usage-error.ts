@@ -8,6 +8,7 @@ export type UsageCode =
   | "unknown-engine"
   | "unknown-pool"
   | "unknown-name"
+  | "unknown-language"
   | "no-device"
   | "unknown-path"
   | "file-exists"

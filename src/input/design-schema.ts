@@ -1,5 +1,6 @@
 import * as z from "zod";
 import {
+  COLLISIONS,
   type MemoryRequest,
   memoryRequest,
   type PortCounts,
@@ -14,7 +15,7 @@ import { parseFrequency } from "../model/units.js";
 import { STRUCTURES } from "../structures/index.js";
 import type { DiagnosticCode } from "./diagnostics.js";
 import { found } from "./explain-issue.js";
-import { MAX_DEPTH, MAX_INSTANCES, MAX_NAME, MAX_WIDTH } from "./limits.js";
+import { MAX_DEPTH, MAX_INSTANCES, MAX_NAME, MAX_PATH, MAX_WIDTH } from "./limits.js";
 
 /** A whole number from 1. */
 const count = (most: number) => z.int().min(1).max(most);
@@ -52,6 +53,8 @@ const lockstep = z.union([
   z.strictObject({ ...membership, written: z.enum(["together", "apart"]).default("apart") }),
 ]);
 const exclusive = z.union([nameText, z.strictObject(membership)]);
+/** Path of a hex file, from the folder of the design file. */
+const contentsPath = z.string().min(1).max(MAX_PATH);
 const homeName = z.string().min(1).max(MAX_NAME);
 const homes = z.union([homeName, z.array(homeName).min(1)]);
 
@@ -71,6 +74,8 @@ const memoryFields = z.strictObject({
   pump: z.int().min(2).max(4).optional(),
   max_cascade: count(MAX_DEPTH).optional(),
   initial: z.boolean().optional(),
+  contents: contentsPath.optional(),
+  collision: z.enum(COLLISIONS).default("any"),
   read_width: count(MAX_WIDTH).optional(),
   write_width: count(MAX_WIDTH).optional(),
 });
@@ -140,6 +145,9 @@ function memoryRules(fields: MemoryFields): Broken[] {
   }
   if (fields.initial === false && writers(ports) === 0) {
     broken.push({ key: "initial", message: "expected true for a memory without a write port, found false" });
+  }
+  if (fields.initial === false && fields.contents !== undefined) {
+    broken.push({ key: "initial", message: "expected true for a memory with contents, found false" });
   }
   if (fields.pump !== undefined) {
     const hindrance = pumpHindrance(fields);
@@ -235,6 +243,8 @@ export function requestOf(entry: MemoryEntry): MemoryRequest {
     homes: entry.in === undefined ? null : [entry.in].flat(),
     pump: entry.pump ?? null,
     maxCascade: entry.max_cascade ?? null,
-    initialContents: initial ?? writers(ports) === 0,
+    initialContents: initial ?? (entry.contents !== undefined || writers(ports) === 0),
+    contents: entry.contents ?? null,
+    collision: entry.collision,
   });
 }

@@ -33,7 +33,9 @@ export type DiagnosticCode =
   /** Figures of a device file contradict each other. */
   | "device-rule"
   /** The device has no legal home for a memory; found when packing. */
-  | "nothing-legal";
+  | "nothing-legal"
+  /** A memory cannot be wrapped as asked: its contents, its behaviour on collisions or its clocks. */
+  | "cannot-wrap";
 
 /** A problem of the user's text, as data. */
 export interface Diagnostic {

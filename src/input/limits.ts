@@ -8,5 +8,7 @@ export const MAX_INSTANCES = 1_000_000;
 export const MAX_MEMORIES = 10_000;
 /** Most bits of a whole design, so that sums of bits stay exact in a double with room for copies. */
 export const MAX_DESIGN_BITS = 2 ** 48;
+/** Most characters of a path in a design file. */
+export const MAX_PATH = 1024;
 /** Most characters of a name. */
 export const MAX_NAME = 64;

@@ -25,6 +25,15 @@ export type Realisation =
   /** Flip-flops and read multiplexers. */
   | "registers";
 
+/**
+ * What a port that reads shows for a word that is written in the same cycle, by itself or by another port: nothing that
+ * can be relied on, the word before the write, or the word after it.
+ */
+export type Collision = "any" | "old" | "new";
+
+/** Every behaviour that a design file can ask for. */
+export const COLLISIONS: readonly Collision[] = ["any", "old", "new"];
+
 /** Every realisation that a design file can pin. */
 export const REALISATIONS: readonly Realisation[] = [
   "one-copy",
@@ -93,6 +102,10 @@ export interface MemoryRequest {
   readonly maxCascade: number | null;
   /** True where contents at start are needed (a ROM has them). */
   readonly initialContents: boolean;
+  /** Path of the hex file of those contents, as in the design file; null: none is named, and words start as zero. */
+  readonly contents: string | null;
+  /** What reading a word in the cycle of its write gives. No part of the choice of blocks; wrappers hold to it. */
+  readonly collision: Collision;
   /** How depth and width came about, in words and figures; null for a memory written by hand. */
   readonly formula: { readonly depth: string; readonly width: string } | null;
   /** Where it was written in the design file; null where there is no file. */
@@ -122,6 +135,8 @@ export function memoryRequest(
     pump: null,
     maxCascade: null,
     initialContents: fields.ports.write + fields.ports.readWrite === 0,
+    contents: null,
+    collision: "any",
     formula: null,
     source: null,
     ...fields,

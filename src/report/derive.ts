@@ -51,7 +51,9 @@ function originLines(request: MemoryRequest): string[] {
   const { read, write } = request.wordsPerAccess;
   if (read !== 1) traits.push(`reads ${figure(read)} words at once`);
   if (write !== 1) traits.push(`writes ${figure(write)} words at once`);
-  if (request.initialContents) traits.push("contents at start");
+  if (request.contents !== null) traits.push(`contents of ${plain(request.contents)} at start`);
+  else if (request.initialContents) traits.push("contents at start");
+  if (request.collision !== "any") traits.push(`collisions show the ${request.collision} word`);
   if (request.lockstep !== null) traits.push(`lockstep group ${plain(request.lockstep.group)}`);
   if (request.exclusive !== null) traits.push(`exclusive group ${plain(request.exclusive.group)}`);
   if (request.realisation !== null) traits.push(`pinned to ${request.realisation}`);
@@ -87,6 +89,8 @@ export function deriveJson(design: Design): string {
       pump: request.pump,
       maxCascade: request.maxCascade,
       initialContents: request.initialContents,
+      contents: request.contents,
+      collision: request.collision,
       formula: request.formula,
     })),
     warnings: design.warnings.map(({ subject, message }) => ({ subject, message })),

@@ -51,10 +51,13 @@ export function totalsText(plan: Plan, width: number, color: boolean): string {
     used > available ? bad(`${figure(used - available, 1)} over`) : "",
   ]);
   const over = rows.filter((row) => row.used > row.available);
+  const tooMany = `${listed(over.map((row) => `${figure(row.used - row.available, 1)} ${plain(row.name)}`))} too many`;
   const fits =
     plan.status !== "over-budget" && over.length === 0
       ? good("Fits.")
-      : `${bad("Does not fit:")} ${listed(over.map((row) => `${figure(row.used - row.available, 1)} ${plain(row.name)}`))} too many.`;
+      : plan.objective.proven
+        ? `${bad("Does not fit:")} ${tooMany}.`
+        : `${bad("No plan that fits was found:")} ${tooMany} in the best so far.`;
   return [
     grid(fitted(columns, cells, width), cells, color),
     "",

@@ -80,6 +80,7 @@ export function labelSearch(model: StageModel, priced: Priced): LabelResult {
   let width = NARROW;
   let short = 0;
   for (let pass = 0; pass < MOST_PASSES; pass++) {
+    if (Date.now() > model.task.stopAt) break;
     const slack = width === NARROW ? Math.min(room, most()) : most();
     if (slack < -EPSILON) return { closed: true, incumbent, bound };
     const { relaxed, found, complete } = run(model, priced, slack + EPSILON, width, tracked);
@@ -214,6 +215,7 @@ function run(
   const lists: Choice[][] = [];
   let complete = true;
   for (const part of parts) {
+    if (Date.now() > model.task.stopAt) return { relaxed: null, found: null, complete: false };
     const list = decisionsWithin(measure, part, priced.costs, slack, width.choices);
     complete &&= list.complete;
     if (!complete && width === WIDE) return { relaxed: null, found: null, complete };
@@ -245,6 +247,7 @@ function run(
 
   let layer: Choice[] = [nothing(measure)];
   for (const [depth, list] of lists.entries()) {
+    if (Date.now() > model.task.stopAt) return { relaxed: null, found: null, complete: false };
     let next: Choice[] = [];
     const floor = rest.spends[depth + 1]!;
     for (const label of layer) {

@@ -7,6 +7,8 @@ export interface StageTask {
   readonly settled: readonly { readonly objective: Objective; readonly value: number }[];
   /** Whether the budgets of the pack program are limits. */
   readonly budgets: boolean;
+  /** When to stop with what is known, in milliseconds as `Date.now()` gives them. */
+  readonly stopAt: number;
   /** What earlier stages proved about every solution that is still allowed. */
   readonly cuts: readonly Cut[];
 }

@@ -141,13 +141,14 @@ class PackSolver {
     const { pack } = this;
     let cut: Step["cut"] = null;
     const { minimise: objective } = stage;
+    if (incumbent !== null && Date.now() > this.stopAt) return { held: incumbent, bound: null, cut };
     let best = incumbent;
     let columns: Stage["columns"] = null;
     let known: number | null = null;
     if (objective !== "overrun" && stage.budgets !== "soft" && (this.options.engine ?? "auto") === "auto") {
       const settled = stage.settled as { objective: Objective; value: number }[];
       const start = best === null ? null : { counts: best.counts, value: worth(pack, objective, best) };
-      const task = { pack, objective, settled, budgets: stage.budgets === "hard", cuts };
+      const task = { pack, objective, settled, budgets: stage.budgets === "hard", stopAt: this.stopAt, cuts };
       const model = stageModel(task, chosen);
       let priced = priceColumns(model, start);
       /** The best in hand; `tie` where the next objective is settled too. */
@@ -246,7 +247,10 @@ class PackSolver {
       return this.solution(hard, hard.proven);
     }
     // Either nothing fits, or time ran out before anything that does was found.
-    const soft = await this.stages(repaired(this.pack, first), "soft", null, ["overrun", ...OBJECTIVES]);
+    const soft = await this.stages(repaired(this.pack, first, this.stopAt), "soft", null, [
+      "overrun",
+      ...OBJECTIVES,
+    ]);
     if (soft === "infeasible") throw new Error("the program with overruns allowed was called infeasible");
     return this.solution(soft, soft.proven && hard === "infeasible");
   }

@@ -101,12 +101,16 @@ export function priceColumns(model: StageModel, known: Incumbent | null): Priced
     }
 
     const target = incumbent?.value ?? ceiling;
+    const late = step % 16 === 15 && Date.now() > model.task.stopAt;
     if (best === null || bound > best.bound + 1e-9) {
       best = { bound, costs, constant, mix };
       costs = new Float64Array(columns);
       kept = { prices, mix };
       idle = 0;
       if (Math.ceil(bound - EPSILON) >= target) break;
+      if (late) break;
+    } else if (late) {
+      break;
     } else if (++idle >= PATIENCE) {
       theta /= 2;
       idle = 0;

@@ -132,16 +132,16 @@ export function independentBound(pack: PackProgram): number {
 
 /**
  * Moves instances of ungrouped requests to other candidates while that lowers the overrun, the cheapest move first.
- * Returns the best counts found; the overrun may remain.
+ * Returns the best counts found by `stopAt` (as `Date.now()` gives it); the overrun may remain.
  */
-export function repaired(pack: PackProgram, start: readonly number[]): number[] {
+export function repaired(pack: PackProgram, start: readonly number[], stopAt: number): number[] {
   let counts = [...start];
   let spending = spendingOf(pack, counts);
   const grouped = new Set(pack.choices.groups.flatMap((group) => group.requests));
   for (let step = 0; step < 200 && spending.overrun > 0; step++) {
     let best: { counts: number[]; score: number } | null = null;
     pack.columnsOf.requests.forEach((columns, owner) => {
-      if (grouped.has(owner)) return;
+      if (grouped.has(owner) || Date.now() > stopAt) return;
       for (const from of columns) {
         if (counts[from]! === 0) continue;
         for (const to of columns) {

@@ -1,5 +1,12 @@
 import * as z from "zod";
-import { type MemoryRequest, memoryRequest, REALISATIONS, type Realisation } from "../model/index.js";
+import {
+  COLLISIONS,
+  type Collision,
+  type MemoryRequest,
+  memoryRequest,
+  REALISATIONS,
+  type Realisation,
+} from "../model/index.js";
 import { parseSize } from "../model/units.js";
 import { isPowerOfTwo } from "./arithmetic.js";
 
@@ -65,6 +72,12 @@ export function word<const T extends readonly [string, ...string[]]>(words: T) {
   return z.enum(words, { error: expected(`one of ${words.join(", ")}`) });
 }
 
+/** The path of a file, from the folder of the design file. */
+export function path() {
+  const message = expected("the path of a file");
+  return z.string({ error: message }).min(1, { error: message }).max(1024, { error: message });
+}
+
 /** True or false. */
 export function flag() {
   return z.boolean({ error: expected("true or false") });
@@ -112,6 +125,15 @@ export const commonFields = {
       error: expected(`one of ${REALISATIONS.join(", ")}`),
     })
     .optional(),
+  /**
+   * What reading a word in the cycle of its write shows, for each of its memories: `any`, the `old` or the `new` word.
+   * Default any. Wrappers hold to it, or are refused.
+   */
+  collision: z
+    .enum(COLLISIONS as [Collision, ...Collision[]], {
+      error: expected(`one of ${COLLISIONS.join(", ")}`),
+    })
+    .default("any"),
 } as const;
 
 /** The common fields as read. */
@@ -122,6 +144,7 @@ export interface CommonParameters {
   readonly max_cascade?: number | undefined;
   readonly pump?: number | undefined;
   readonly realisation?: Realisation | undefined;
+  readonly collision?: Collision | undefined;
 }
 
 /**
@@ -142,6 +165,7 @@ export function requestFor(
     homes: common.in ?? null,
     maxCascade: common.max_cascade ?? null,
     realisation: common.realisation ?? null,
+    collision: common.collision ?? "any",
     pump: still ? null : (common.pump ?? null),
     ...fields,
   });

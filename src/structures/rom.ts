@@ -1,6 +1,6 @@
 import * as z from "zod";
 import { sizeName } from "../model/units.js";
-import { bits, commonFields, count, requestFor, size } from "./fields.js";
+import { bits, commonFields, count, path, requestFor, size } from "./fields.js";
 import { defineStructure } from "./structure.js";
 
 const fields = z.strictObject({
@@ -13,6 +13,8 @@ const fields = z.strictObject({
   /** Bits of a word. */
   width: bits(),
   reads: count().default(1),
+  /** Hex file of its words, from the folder of the design file; left out: wrappers hold zeros. */
+  contents: path().optional(),
 });
 
 /** Parameters of a ROM, as read. */
@@ -44,6 +46,7 @@ export const rom = defineStructure<RomParameters>({
           width: p.width,
           ports: { read: p.reads, write: 0, readWrite: 0 },
           initialContents: true,
+          contents: p.contents ?? null,
           formula: {
             depth:
               p.size === undefined

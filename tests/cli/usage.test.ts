@@ -5,14 +5,14 @@ import { ramtailor } from "./run-command.js";
 const WRONG: readonly (readonly [words: string, text: string, code: string, nearest: string | null])[] = [
   [
     "",
-    "no command is given; commands: pack, derive, devices, check, sweep, reshape, page",
+    "no command is given; commands: pack, derive, devices, check, sweep, reshape, wrap, page",
     "missing-argument",
     null,
   ],
   ["pakc small.yaml", '"pakc" is no command; did you mean "pack"?', "unknown-command", "pack"],
   [
     "xyzzyx small.yaml",
-    '"xyzzyx" is no command; commands: pack, derive, devices, check, sweep, reshape, page',
+    '"xyzzyx" is no command; commands: pack, derive, devices, check, sweep, reshape, wrap, page',
     "unknown-command",
     null,
   ],

@@ -211,6 +211,16 @@ const MEMORY: readonly Case[] = [
     ":3:55: error: memories[0].initial: expected true for a memory without a write port, found false",
   ],
   [
+    "contents for a memory that has none at start",
+    memories("name: a, depth: 8, width: 8, ports: 1rw, contents: a.hex, initial: false"),
+    ":3:73: error: memories[0].initial: expected true for a memory with contents, found false",
+  ],
+  [
+    "a collision that no memory shows",
+    memories("name: a, depth: 8, width: 8, ports: 1rw, collision: both"),
+    ':3:58: error: memories[0].collision: expected any, old or new, found "both"',
+  ],
+  [
     "a misspelt realisation",
     memories(`${GOOD}, realisation: replicated`),
     ':3:61: error: memories[0].realisation: expected one-copy, replication, dual-port-replication, live-value-table, exclusive-or, pumped, lut-memory or registers, found "replicated"; did you mean "replication"?',

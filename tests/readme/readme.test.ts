@@ -136,7 +136,7 @@ describe("the README's tables of the commands", () => {
     const text = /^With `--json`.*?\n\n/ms.exec(readme)?.[0] ?? "";
     const words = ticked(text);
     const plan = JSON.parse((await ramtailor("pack small.yaml --json")).stdout) as Record<string, unknown>;
-    const folder = mkdtempSync(join(tmpdir(), "ramtailor-"));
+    const folder = mkdtempSync(join(tmpdir(), "ramtailor-readme-"));
     const others = [
       "derive small.yaml",
       "devices",
@@ -145,6 +145,7 @@ describe("the README's tables of the commands", () => {
       "pack none.yaml",
       "sweep small.yaml --vary samples.depth=512",
       "reshape small.yaml",
+      `wrap small.yaml -o ${folder}`,
       `page small.yaml -o ${join(folder, "page.html")}`,
     ];
     const formats = [plan.format];
@@ -153,6 +154,7 @@ describe("the README's tables of the commands", () => {
       const json = JSON.parse((await ramtailor(`${command} --json`)).stdout) as { format: string };
       formats.push(json.format);
     }
+    rmSync(folder, { recursive: true });
     expect(words.filter((word) => word.startsWith("ramtailor-")).sort()).toEqual([...formats].sort());
     const list = /A plan has (.*?);/s.exec(text)?.[1] ?? "";
     expect(ticked(list).filter((word) => word !== "repeat")).toEqual(Object.keys(plan));

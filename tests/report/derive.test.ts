@@ -11,7 +11,15 @@ const DESIGN: Design = {
   weights: {},
   small: { lutDepth: null, registerBits: 512 },
   requests: [
-    memoryRequest({ name: "log", depth: 3000, width: 20, ports: ONE_PORT, instances: 2, pump: 3 }),
+    memoryRequest({
+      name: "log",
+      depth: 3000,
+      width: 20,
+      ports: ONE_PORT,
+      instances: 2,
+      pump: 3,
+      collision: "old",
+    }),
     memoryRequest({
       name: "l1d.data",
       depth: 1024,
@@ -36,6 +44,7 @@ describe("derived requests", () => {
     expect(text).toMatch(/^log +3,000 x 20 +1rw +2 +as written$/m);
     expect(text).toContain("pumped at up to 3 x clock");
     expect(text).toMatch(/^l1d\.data +1,024 x 64 +1r1w +1 +words: sets 128 x words per line 8 = 1024$/m);
+    expect(text).toContain("collisions show the old word");
     const words = text.replace(/\s+/g, " ");
     expect(words).toContain(
       "bits: access 64 write lanes of 8 bits, asynchronous read, two clocks, writes 2 words at once, " +

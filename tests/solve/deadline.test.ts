@@ -1,6 +1,8 @@
 import { describe, expect, test } from "vitest";
+import { checkPlan, pack } from "../../src/index.js";
 import type { IntegerProgram } from "../../src/program/integer-program.js";
 import { solve, solveWith } from "../../src/solve/index.js";
+import { largeSystem, tightened } from "../bench/systems.js";
 import { program } from "./small-programs.js";
 
 /**
@@ -50,5 +52,24 @@ describe("a program that no engine closes in the time given", () => {
 
   test("no time at all is out of time", async () => {
     expect((await solve(small, { deadlineMs: 0 })).outcome).toEqual({ status: "out-of-time" });
+  });
+});
+
+describe("a deadline of a second for 120 distinct memories that share two kinds of blocks", () => {
+  const { design, device } = largeSystem(120, "xczu7ev");
+
+  // The time is the promise here: a second, and what reading the machine's clock late and checking the plan take.
+  test("gives a checked plan within three", { timeout: 3000, retry: 6 }, async () => {
+    const plan = await pack(design, device, { deadlineMs: 1000 });
+    expect(plan.objective.bound).toBeLessThanOrEqual(plan.objective.value);
+    expect(checkPlan(plan, design.requests, device, design.clockMHz)).toEqual([]);
+  });
+
+  test("says what it could not prove where budgets are tight", { timeout: 9000, retry: 3 }, async () => {
+    const free = await pack(design, device, { deadlineMs: 1000 });
+    const tight = tightened(design, device, free);
+    const plan = await pack(tight, device, { deadlineMs: 1000 });
+    expect(checkPlan(plan, tight.requests, device, tight.clockMHz)).toEqual([]);
+    expect(plan.status === "optimal").toBe(plan.objective.proven && plan.status !== "over-budget");
   });
 });

@@ -1,0 +1,5 @@
+/** A file to write: its path below the chosen folder, and its text. */
+export interface RtlFile {
+  readonly path: string;
+  readonly text: string;
+}
