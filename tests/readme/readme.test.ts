@@ -3,7 +3,7 @@ import { mkdtempSync, readdirSync, readFileSync, rmSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { promisify } from "node:util";
-import { describe, expect, it, onTestFinished } from "vitest";
+import { describe, expect, it } from "vitest";
 import { z } from "zod";
 import { EXIT } from "../../src/cli/io.js";
 import { designSchema } from "../../src/input/design-schema.js";
@@ -149,7 +149,6 @@ describe("the README's tables of the commands", () => {
       `page small.yaml -o ${join(folder, "page.html")}`,
     ];
     const formats = [plan.format];
-    onTestFinished(() => rmSync(folder, { recursive: true }));
     for (const command of others) {
       const json = JSON.parse((await ramtailor(`${command} --json`)).stdout) as { format: string };
       formats.push(json.format);
