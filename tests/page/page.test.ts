@@ -175,6 +175,29 @@ describe("the explorer", () => {
     });
   });
 
+  it("goes on from the last step where the next comes before its answer", async () => {
+    await inPage("dish-controller", async ({ page }) => {
+      await page.locator('[data-group="l1d"] summary').click();
+      const sets = page.locator('[data-path="l1d.sets"]');
+      await sets.focus();
+      for (let i = 0; i < 3; i += 1) await page.keyboard.press("ArrowDown");
+      const text = page.getByRole("textbox", { name: "Design text" });
+      await expect.poll(() => text.inputValue()).toContain("name: l1d, instances: 3, size: 2 KiB, ways: 4");
+      expect(await sets.inputValue()).toBe("8");
+    });
+  });
+
+  it("starts from the file's design where the address holds none that can be read", async () => {
+    await inPage(
+      "weather-mast",
+      async ({ page }) => {
+        const text = await page.getByRole("textbox", { name: "Design text" }).inputValue();
+        expect(text).toBe(source("weather-mast").text);
+      },
+      { hash: "#d1.no-design" },
+    );
+  });
+
   it("keeps its state in the address, so that a link reproduces it", async () => {
     await inPage("weather-mast", async ({ page }) => {
       await page.locator("[data-group] summary").last().click();

@@ -16,10 +16,10 @@ import { WasteBars } from "./waste-bars.js";
 const PARTS = [
   ["blocks-title", "Blocks"],
   ["waste-title", "Bits"],
-  ["controls-title", "Geometry"],
   ["editor-title", "Text"],
   ["advice-title", "Changes"],
   ["sweep-title", "Sweep"],
+  ["controls-title", "Geometry"],
 ] as const;
 
 /** Goes to a part and leaves the address alone: it holds the design. */
@@ -55,7 +55,6 @@ export function App({ start }: { readonly start: PageStart }) {
         <div class="columns">
           <div class="side">
             <Controls explorer={explorer} selected={lit} />
-            <Editor explorer={explorer} file={start.file} />
           </div>
           <div class="views">
             <Differences explorer={explorer} />
@@ -68,6 +67,7 @@ export function App({ start }: { readonly start: PageStart }) {
               select={select}
             />
             <WasteBars plan={plan} device={device} hueOf={hueOf} selected={lit} select={select} />
+            <Editor explorer={explorer} file={start.file} />
             <Advice start={start} explorer={explorer} />
             <SweepPlot start={start} explorer={explorer} />
           </div>

@@ -210,10 +210,15 @@ interface FoldedProps {
   readonly show: (picture: BlockPicture | null) => void;
 }
 
+/** Pictures drawn at first; a design of very many memories has more, which a button adds. */
+const MOST = 400;
+
 const STEPS: Readonly<Record<string, number>> = { ArrowRight: 1, ArrowDown: 1, ArrowLeft: -1, ArrowUp: -1 };
 
 /** Alike blocks as one button each; Tab reaches the group, arrows move in it, Enter lights up its memories in turn. */
-export function Folded({ pictures, area, hueOf, selected, select, show }: FoldedProps) {
+export function Folded({ pictures: every, area, hueOf, selected, select, show }: FoldedProps) {
+  const [whole, setWhole] = useState(false);
+  const pictures = useMemo(() => (whole ? every : every.slice(0, MOST)), [every, whole]);
   const [current, setCurrent] = useState(0);
   const buttons = useRef<(HTMLButtonElement | null)[]>([]);
   const pools = useMemo(() => [...new Set(pictures.map(({ pool }) => pool))], [pictures]);
@@ -284,6 +289,11 @@ export function Folded({ pictures, area, hueOf, selected, select, show }: Folded
           </div>
         </div>
       ))}
+      {every.length > pictures.length && (
+        <button type="button" onClick={() => setWhole(true)}>
+          Show {figure(every.length - pictures.length)} more
+        </button>
+      )}
     </>
   );
 }

@@ -3,7 +3,15 @@ import { type PortCounts, parsePorts, parseSize, portsName, sizeName } from "../
 import type { Field, FieldGroup, PageEdit } from "../worker/messages.js";
 import type { Explorer } from "./explorer.js";
 
-type Turn = (edit: PageEdit) => void;
+/** What fields of a group share. */
+interface Turning {
+  /** Makes an edit. */
+  readonly turn: (edit: PageEdit) => void;
+  /** Answers so far: what was typed or stepped since the last one is still on its way. */
+  readonly steps: number;
+}
+
+type Turn = Turning["turn"];
 
 /** The edit that gives a key a value. */
 function editOf(field: Field, value: string | number | boolean | null): PageEdit {
@@ -62,12 +70,19 @@ function PortsField({ field, turn }: { readonly field: Field; readonly turn: Tur
   );
 }
 
-function NumberField({ field, turn }: { readonly field: Field; readonly turn: Turn }) {
+function NumberField({ field: known, turn, steps }: { readonly field: Field } & Turning) {
+  const [ahead, setAhead] = useState<{ readonly steps: number; readonly value: Field["value"] } | null>(null);
+  // Steps that follow each other faster than answers come go on from where the last one led.
+  const field = ahead?.steps === steps ? { ...known, value: ahead.value } : known;
   const less = stepped(field, false);
   const more = stepped(field, true);
   const how = field.doubles || field.form === "size" ? ["halve", "double"] : ["one less", "one more"];
   const owner = field.path.split(".")[0];
-  const step = (value: string | number | null) => value !== null && turn(editOf(field, value));
+  const step = (value: string | number | null) => {
+    if (value === null) return;
+    setAhead({ steps, value });
+    turn(editOf(field, value));
+  };
   return (
     <div class={`knob ${field.written ? "" : "unset"}`}>
       <label>
@@ -141,33 +156,26 @@ function OtherField({ field, turn }: { readonly field: Field; readonly turn: Tur
   );
 }
 
-function Knobs({ fields, turn }: { readonly fields: readonly Field[]; readonly turn: Turn }) {
+function Knobs({ fields, ...turning }: { readonly fields: readonly Field[] } & Turning) {
   return (
     <div class="knobs">
       {fields.map((field) => {
-        if (field.form === "ports") return <PortsField key={field.path} field={field} turn={turn} />;
-        const words = field.form === "choice" || field.form === "flag";
-        // An input keeps what was typed; another value is another input.
-        const key = `${field.path} ${field.value}`;
-        return words ? (
-          <OtherField key={field.path} field={field} turn={turn} />
-        ) : (
-          <NumberField key={words ? key : field.path} field={field} turn={turn} />
-        );
+        const { form, path } = field;
+        if (form === "ports") return <PortsField key={path} field={field} turn={turning.turn} />;
+        if (form === "choice" || form === "flag")
+          return <OtherField key={path} field={field} turn={turning.turn} />;
+        return <NumberField key={path} field={field} {...turning} />;
       })}
     </div>
   );
 }
 
-function Group({
-  group,
-  open,
-  turn,
-}: {
+interface GroupProps extends Turning {
   readonly group: FieldGroup;
   readonly open: boolean;
-  readonly turn: Turn;
-}) {
+}
+
+function Group({ group, open, ...turning }: GroupProps) {
   const [unfolded, setUnfolded] = useState(open);
   const [all, setAll] = useState(false);
   const first = group.fields.filter(({ written }) => written);
@@ -188,13 +196,13 @@ function Group({
       </summary>
       {unfolded && (
         <>
-          <Knobs fields={first} turn={turn} />
+          <Knobs fields={first} {...turning} />
           {others.length > 0 && (
             <button type="button" class="link more" aria-expanded={all} onClick={() => setAll(!all)}>
               {all ? "Fewer keys" : `${others.length} keys that are not written`}
             </button>
           )}
-          {all && <Knobs fields={others} turn={turn} />}
+          {all && <Knobs fields={others} {...turning} />}
         </>
       )}
     </details>
@@ -209,7 +217,8 @@ export function Controls({
   readonly explorer: Explorer;
   readonly selected: string | null;
 }) {
-  const { groups, shown } = explorer.state;
+  const { groups, shown, stale, marks, steps } = explorer.state;
+  const error = stale ? marks.find(({ severity }) => severity === "error") : undefined;
   const owner = shown.plan.memories.find(({ name }) => name === selected);
   const asked = owner?.structure ?? selected;
   return (
@@ -220,6 +229,12 @@ export function Controls({
         </h2>
       </div>
       <p class="faint">Every change packs the whole design again. Arrow keys step a number.</p>
+      {error !== undefined && (
+        <p class="verdict bad" role="alert">
+          {error.line === null ? "" : `Line ${error.line}: `}
+          {error.message}
+        </p>
+      )}
       {groups.length === 0 && <p class="faint">Reading the design …</p>}
       {groups.map((group, i) => (
         <Group
@@ -227,6 +242,7 @@ export function Controls({
           group={group}
           open={group.name === asked || (asked === null && i === 0)}
           turn={(edit) => explorer.edit([edit])}
+          steps={steps}
         />
       ))}
     </section>

@@ -1,10 +1,20 @@
 import { useEffect, useRef, useState } from "preact/hooks";
 import { counted } from "../../report/text.js";
+import type { Mark } from "../worker/messages.js";
 import type { Explorer } from "./explorer.js";
 import { Scroll } from "./scroll.js";
 
 /** How long typing has to rest before the text is packed, in milliseconds. */
 const REST = 250;
+
+/** The mark of each line that has one: an error before a warning. */
+function marksByLine(marks: readonly Mark[]): Map<number, Mark> {
+  const found = new Map<number, Mark>();
+  for (const mark of marks) {
+    if (mark.line !== null && found.get(mark.line)?.severity !== "error") found.set(mark.line, mark);
+  }
+  return found;
+}
 
 /** The design's text, with line numbers and marks where something is wrong. */
 export function Editor({ explorer, file }: { readonly explorer: Explorer; readonly file: string }) {
@@ -22,9 +32,7 @@ export function Editor({ explorer, file }: { readonly explorer: Explorer; readon
     }
   }, [state.text]);
   const lines = draft.split("\n");
-  const wrong = new Map(
-    state.marks.flatMap(({ line, severity }) => (line === null ? [] : [[line, severity] as const])),
-  );
+  const wrong = marksByLine(state.marks);
   const errors = state.marks.filter(({ severity }) => severity === "error");
   const goTo = (line: number, column: number) => {
     const field = area.current;
@@ -46,7 +54,7 @@ export function Editor({ explorer, file }: { readonly explorer: Explorer; readon
       <div class="paper">
         <div class="gutter" ref={gutter} aria-hidden="true">
           {lines.map((_, i) => (
-            <span key={i} class={wrong.get(i + 1) ?? ""}>
+            <span key={i} class={wrong.get(i + 1)?.severity ?? ""} title={wrong.get(i + 1)?.message}>
               {i + 1}
             </span>
           ))}

@@ -69,7 +69,8 @@ function reduce(state: State, action: Action): State {
     text,
     device,
     groups: groups.length > 0 ? groups : state.groups,
-    ownDevice,
+    // A text with errors does not say.
+    ownDevice: result === null ? (ownDevice ?? state.ownDevice) : ownDevice,
     marks,
     printed,
     shown: result ?? state.shown,
