@@ -54,7 +54,11 @@ export function addReshape(program: Command, io: Io, finish: (exit: number) => v
     const { reshapeJson, reshapeTable } = await import("../report/reshape.js");
     io.stdout.write(options.json ? reshapeJson(result) : reshapeTable(result, textOptions(io)));
     if (options.write !== undefined && !options.json) io.stdout.write(`\nWritten: ${options.write}\n`);
-    const end = result.best?.figures ?? result.before;
+    // What was asked for counts: the row that was written, the best combination, or the design as it stands.
+    const end =
+      options.apply === undefined
+        ? (result.best?.figures ?? result.before)
+        : rowNamed(result, options.apply).after;
     finish(end.status === "over-budget" ? EXIT.over : EXIT.done);
   });
 }
@@ -73,12 +77,14 @@ function checkOptions({ write, apply, best }: ReshapeCommandOptions): void {
 /** The edits to write: those of the row that was named, otherwise of the best combination. */
 function chosen(result: Reshaped, { apply }: ReshapeCommandOptions): readonly DesignEdit[] {
   if (apply === undefined) return result.best?.edits ?? [];
-  const row = result.rows.find(({ number }) => number === apply);
-  if (row === undefined) {
-    const rows = result.rows.length === 0 ? "there is no row" : `rows go from 1 to ${result.rows.length}`;
-    throw new UsageError("wrong-option-value", `--apply: no row ${apply}; ${rows}`);
-  }
-  return row.edits;
+  return rowNamed(result, apply).edits;
+}
+
+function rowNamed({ rows }: Reshaped, number: number): Reshaped["rows"][number] {
+  const row = rows.find((each) => each.number === number);
+  if (row !== undefined) return row;
+  const range = rows.length === 0 ? "there is no row" : `rows go from 1 to ${rows.length}`;
+  throw new UsageError("wrong-option-value", `--apply: no row ${number}; ${range}`);
 }
 
 async function write(

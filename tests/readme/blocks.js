@@ -1,6 +1,6 @@
 // @ts-check
 /**
- * The fenced blocks of README.md that can be run. A block whose first line is a comment with a file name
+ * The fenced blocks of README.md and GUIDE.md that can be run. A block whose first line is a comment with a file name
  * (`# receiver.yaml`, `// waste.mjs`) is that file. A `console` block is a command after `$ ` and what it prints.
  * Plain JavaScript, because the test and the script update.js both use it.
  */
@@ -11,6 +11,7 @@ import { fileURLToPath } from "node:url";
 
 const ROOT = fileURLToPath(new URL("../../", import.meta.url));
 export const README = join(ROOT, "README.md");
+export const GUIDE = join(ROOT, "GUIDE.md");
 
 const FENCED = /^```([a-z]+)\n(.*?)^```$/gms;
 const FILE_NAME = /^(?:#|\/\/) ([\w.-]+)\n/;
