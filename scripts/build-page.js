@@ -67,7 +67,7 @@ async function bundled(entry, packer) {
     write: false,
     format: "iife",
     platform: "browser",
-    target: ["chrome109", "firefox115", "safari16.4"],
+    target: ["chrome110", "firefox115", "safari16.4"],
     charset: "utf8",
     jsx: "automatic",
     jsxImportSource: "preact",

@@ -10,7 +10,7 @@ type Data = Readonly<Record<string, unknown>>;
 /** Keys whose next value is usually twice as large. */
 const DOUBLING = new Set(["ways", "sets", "line", "size", "entries", "banks", "page", "access", "refill"]);
 /** Keys that have a place of their own, or are no knob. */
-const LEFT_OUT = new Set(["kind", "scheme", "name", "in", "tag_in", "lockstep", "exclusive", "page_sizes"]);
+const LEFT_OUT = new Set(["kind", "scheme", "name", "in", "tag_in", "lockstep", "exclusive"]);
 
 interface Form {
   readonly form: FieldForm;
