@@ -1,8 +1,18 @@
 import { fileURLToPath } from "node:url";
 import fc from "fast-check";
 import { describe, expect, it } from "vitest";
-import { type BlockKind, findDevice, loadDesign, type Plan, type PlanBlock, pack } from "../../src/index.js";
+import {
+  type BlockKind,
+  type Device,
+  findDevice,
+  loadDesign,
+  NothingLegalError,
+  type Plan,
+  type PlanBlock,
+  pack,
+} from "../../src/index.js";
 import { blockCount, blockPictures, type Filling, patchesOf } from "../../src/report/block-picture.js";
+import { anyCase, boundless } from "../support/random-designs.js";
 
 const shippedDesign = (name: string) => fileURLToPath(new URL(`../../designs/${name}.yaml`, import.meta.url));
 
@@ -13,26 +23,49 @@ async function packed(design: string): Promise<Plan> {
   return pack(read, findDevice(read.device!));
 }
 
+/** Holds that the areas of all patches are the plan's account, in bits. */
+function expectAccount(plan: Plan, device: Device): void {
+  const pictures = blockPictures(plan, device);
+  const bits: Record<Filling, number> = {
+    held: 0,
+    replication: 0,
+    widthPadding: 0,
+    depthPadding: 0,
+    unreachable: 0,
+  };
+  for (const { count, bits: all, patches } of pictures) {
+    for (const { filling, width, height } of patches) bits[filling] += count * all * width * height;
+  }
+  const { requestedBits, waste, blockBits } = plan.totals;
+  expect(bits.held).toBeCloseTo(requestedBits, 3);
+  for (const cause of ["replication", "widthPadding", "depthPadding", "unreachable"] as const) {
+    expect(bits[cause], cause).toBeCloseTo(waste[cause], 3);
+  }
+  expect(Object.values(bits).reduce((sum, part) => sum + part, 0)).toBeCloseTo(blockBits, 3);
+}
+
+it("the pictures of random designs have the bits of the plan's account", async () => {
+  let compared = 0;
+  await fc.assert(
+    fc.asyncProperty(anyCase(), async ({ design, device }) => {
+      const wide = boundless(device);
+      const plan = await pack(design, wide, { deadlineMs: 2000 }).catch((error: unknown) => {
+        if (error instanceof NothingLegalError) return null;
+        throw error;
+      });
+      if (plan === null) return;
+      expectAccount(plan, wide);
+      compared += 1;
+    }),
+    { numRuns: 30 },
+  );
+  expect(compared).toBeGreaterThan(15);
+});
+
 describe.each(designs)("the pictures of %s", (design) => {
   it("have the bits of the plan's account", async () => {
     const plan = await packed(design);
-    const pictures = blockPictures(plan, findDevice(plan.device));
-    const bits: Record<Filling, number> = {
-      held: 0,
-      replication: 0,
-      widthPadding: 0,
-      depthPadding: 0,
-      unreachable: 0,
-    };
-    for (const { count, bits: all, patches } of pictures) {
-      for (const { filling, width, height } of patches) bits[filling] += count * all * width * height;
-    }
-    const { requestedBits, waste, blockBits } = plan.totals;
-    expect(bits.held).toBeCloseTo(requestedBits, 3);
-    for (const cause of ["replication", "widthPadding", "depthPadding", "unreachable"] as const) {
-      expect(bits[cause], cause).toBeCloseTo(waste[cause], 3);
-    }
-    expect(Object.values(bits).reduce((sum, part) => sum + part, 0)).toBeCloseTo(blockBits, 3);
+    expectAccount(plan, findDevice(plan.device));
   });
 
   it("stand for every block of the plan once", async () => {
