@@ -1,14 +1,25 @@
-import { figure, percent } from "../../report/text.js";
+import { figure, listed, percent } from "../../report/text.js";
 import type { Explorer, State } from "./explorer.js";
 
-function verdict({ shown: { plan }, stale }: State): { readonly words: string; readonly tone: string } {
+interface Use {
+  readonly name: string;
+  readonly used: number;
+  readonly available: number;
+}
+
+function verdict(
+  { shown: { plan }, stale }: State,
+  uses: readonly Use[],
+): { readonly words: string; readonly tone: string } {
   if (stale)
     return { words: "The text has errors. Shown is the last design that could be packed.", tone: "bad" };
   const { value, bound, proven } = plan.objective;
-  if (plan.status === "over-budget") {
-    const over = Object.entries(plan.totals.over).map(([pool, blocks]) => `${figure(blocks, 1)} ${pool}`);
-    const what = over.length > 0 ? over.join(", ") : "logic";
-    return { words: `Does not fit: ${what} too many.`, tone: "bad" };
+  const over = uses
+    .filter(({ used, available }) => used > available)
+    .map(({ name, used, available }) => `${figure(used - available, 1)} ${name}`);
+  if (plan.status === "over-budget" || over.length > 0) {
+    const least = proven ? " Proven: no plan overruns less." : "";
+    return { words: `Does not fit: ${listed(over)} too many.${least}`, tone: "bad" };
   }
   if (proven) return { words: "Fits. Proven: no plan takes less.", tone: "good" };
   if (value <= bound) return { words: "Fits. Fewest blocks: proven; least logic is not.", tone: "good" };
@@ -21,7 +32,7 @@ function verdict({ shown: { plan }, stale }: State): { readonly words: string; r
 /** Use of each pool and of the logic, and whether the design fits. */
 export function Summary({ explorer: { state } }: { readonly explorer: Explorer }) {
   const { totals, device } = state.shown.plan;
-  const pools = Object.entries(totals.available).filter(([, available]) => available > 0);
+  const pools = Object.entries(totals.available).filter(([name, available]) => available > 0 || (totals.blocks[name] ?? 0) > 0);
   const rows = [
     ...pools.map(([name, available]) => ({
       name,
@@ -34,7 +45,7 @@ export function Summary({ explorer: { state } }: { readonly explorer: Explorer }
       ? []
       : [{ name: "LUTs as memory", used: totals.lutMemory, available: totals.lutMemoryAvailable, unit: "" }]),
   ];
-  const { words, tone } = verdict(state);
+  const { words, tone } = verdict(state, rows);
   const empty =
     totals.blockBits === 0
       ? "No block is in use."
