@@ -22,17 +22,25 @@ export {
   findDevice,
   hasErrors,
   InputError,
+  type JsonSchema,
+  jsonSchema,
   type KeyEdit,
   listDevices,
   loadDesign,
+  loadPlan,
   printDiagnostics,
   type ReadDesign,
+  type ReadPlan,
   readDesign,
   readDevices,
+  readPlan,
+  SCHEMA_NAMES,
+  type SchemaName,
   type Source,
 } from "./input/index.js";
 export * from "./model/index.js";
 export { checkPlan, type Violation, type ViolationCode } from "./plan/check.js";
+export { checkFigures } from "./plan/check-figures.js";
 export { type Homeless, NothingLegalError } from "./plan/nothing-legal.js";
 export { BrokenPlanError, type PackOptions, pack } from "./plan/pack.js";
 export * from "./report/index.js";

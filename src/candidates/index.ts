@@ -3,6 +3,7 @@
  * Out: candidates (tilings, copies, LUT memory, registers) and layouts of groups, pruned to those that no other beats.
  * Imports only the model.
  */
+export { type Alternative, alternativesOf, roomOf } from "./alternatives.js";
 export * from "./block-use.js";
 export * from "./candidate.js";
 export * from "./classes.js";

@@ -1,7 +1,7 @@
 import { resolve } from "node:path";
 import type { DesignRead } from "../input/design.js";
-import { InputError } from "../input/diagnostics.js";
-import type { Device } from "../model/index.js";
+import { InputError, type Source } from "../input/diagnostics.js";
+import type { Device, Plan } from "../model/index.js";
 import type { Io } from "./io.js";
 
 /** Reads the design of a path as the user typed it. Throws InputError where it cannot be used. */
@@ -9,6 +9,28 @@ export async function openDesign(path: string, io: Io): Promise<DesignRead> {
   const { loadDesign } = await import("../input/design.js");
   const read = asTyped(path, io, loadDesign);
   return { ...read, source: { ...read.source, file: path } };
+}
+
+/** A file that holds a design or a saved plan. */
+export type DesignOrPlan =
+  | { readonly sort: "design"; readonly read: DesignRead }
+  /** Right in form; its figures are not yet checked. */
+  | { readonly sort: "plan"; readonly plan: Plan; readonly source: Source };
+
+/** Reads a design or a saved plan, told apart by what is in the file. Throws InputError where it cannot be used. */
+export async function openDesignOrPlan(path: string, io: Io): Promise<DesignOrPlan> {
+  const { looksLikePlan, MAX_PLAN_BYTES, readPlan } = await import("../input/plan.js");
+  const { readSource } = await import("../input/read-source.js");
+  const { readDesign } = await import("../input/design.js");
+  const source = { ...asTyped(path, io, (full) => readSource(full, MAX_PLAN_BYTES)), file: path };
+  if (looksLikePlan(source.text)) {
+    const read = readPlan(source);
+    if (!read.ok) throw new InputError(source, read.diagnostics);
+    return { sort: "plan", plan: read.plan, source };
+  }
+  const read = readDesign(source);
+  if (!read.ok) throw new InputError(source, read.diagnostics);
+  return { sort: "design", read };
 }
 
 /** The device of a name, or of the path of its file. Throws InputError where there is none or it is not right. */

@@ -13,15 +13,17 @@ export async function openBoth(
 ): Promise<{ readonly read: DesignRead; readonly device: Device }> {
   const read = await openDesign(path, io);
   const device = await openDevice(deviceName(options.device ?? read.design.device), io);
+  return { read: await judged(read, device), device };
+}
+
+/** The design with the warnings that it gets on a device. Throws InputError where it names what the device lacks. */
+async function judged(read: DesignRead, device: Device): Promise<DesignRead> {
   const { checkAgainstDevice } = await import("../input/check-against-device.js");
   const { hasErrors, InputError } = await import("../input/diagnostics.js");
   const found = checkAgainstDevice(read, device);
   if (hasErrors(found)) throw new InputError(read.source, found);
   const notes = found.map(({ message, range }) => ({ subject: read.design.name, message, source: range }));
-  return {
-    read: { ...read, design: { ...read.design, warnings: [...read.design.warnings, ...notes] } },
-    device,
-  };
+  return { ...read, design: { ...read.design, warnings: [...read.design.warnings, ...notes] } };
 }
 
 /** Does a job that packs; memories without a legal home become an InputError that points at them. */
@@ -59,6 +61,18 @@ export async function planDesign(
   const { pack } = await import("../plan/pack.js");
   const deadlineMs = options.deadline * 1000;
   return packing(read, () => pack(design, device, { engine: options.engine, deadlineMs }));
+}
+
+/** Packs a design that was read already. Throws as {@link planDesign}. */
+export async function planRead(
+  read: DesignRead,
+  device: Device,
+  options: Pick<PackingOptions, "engine" | "deadline">,
+): Promise<Plan> {
+  const { design } = await judged(read, device);
+  const { pack } = await import("../plan/pack.js");
+  const { engine, deadline } = options;
+  return packing(read, () => pack(design, device, { engine, deadlineMs: deadline * 1000 }));
 }
 
 /** The device that is named. Throws UsageError where none is. */

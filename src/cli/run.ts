@@ -1,13 +1,16 @@
 import { readFileSync } from "node:fs";
 import { Command, CommanderError } from "commander";
 import { addCheck } from "./check.js";
+import { addCompare } from "./compare.js";
 import { addDerive } from "./derive.js";
 import { addDevices } from "./devices.js";
+import { addExplain } from "./explain.js";
 import { report } from "./failure.js";
 import { EXIT, type Io } from "./io.js";
 import { addPack } from "./pack.js";
 import { addPage } from "./page.js";
 import { addReshape } from "./reshape.js";
+import { addSchema } from "./schema.js";
 import { addSweep } from "./sweep.js";
 import { type UsageCode, UsageError } from "./usage-error.js";
 import { addWrap } from "./wrap.js";
@@ -22,6 +25,9 @@ Examples:
   ramtailor sweep designs/dish-controller.yaml --vary l1d.ways=1..8*2 --pareto blocks,luts
   ramtailor reshape designs/dish-controller.yaml --keep l1d --allow size --best 3
   ramtailor wrap designs/dish-controller.yaml -o rtl --bench
+  ramtailor compare saved-plan.json designs/dish-controller.yaml --allow EBR=+4
+  ramtailor explain designs/dish-controller.yaml l1d.tag
+  ramtailor schema design
   ramtailor page designs/dish-controller.yaml -o dish-controller.html
 
 Exit codes: 0 done, the design fits; 1 over budget or over a limit; 2 the design, the device or
@@ -69,6 +75,9 @@ function commands(io: Io, finish: (exit: number) => void): Command {
   addSweep(program, io, finish);
   addReshape(program, io, finish);
   addWrap(program, io, finish);
+  addCompare(program, io, finish);
+  addExplain(program, io, finish);
+  addSchema(program, io, finish);
   addPage(program, io, finish);
   return program;
 }

@@ -3,6 +3,7 @@ import {
   COLLISIONS,
   type MemoryRequest,
   memoryRequest,
+  PORTS_PATTERN,
   type PortCounts,
   parsePorts,
   portsName,
@@ -11,7 +12,7 @@ import {
   readers,
   writers,
 } from "../model/index.js";
-import { parseFrequency } from "../model/units.js";
+import { FREQUENCY_PATTERN, parseFrequency } from "../model/units.js";
 import { STRUCTURES } from "../structures/index.js";
 import type { DiagnosticCode } from "./diagnostics.js";
 import { found } from "./explain-issue.js";
@@ -28,9 +29,13 @@ const nameText = z
     error: ({ input }) => `expected letters, digits, _ and - only, found ${found(input)}`,
   });
 
-/** Text in a form of its own; `parse` gives null where it is not in that form. */
-function textForm<T>(parse: (text: string) => T | null, form: string) {
-  return z.string({ error: ({ input }) => wanted(form, input) }).transform((text, context) => {
+/**
+ * Text in a form of its own; `parse` gives null where it is not in that form. `pattern` is what of the form a regular
+ * expression can say, for editors.
+ */
+function textForm<T>(parse: (text: string) => T | null, form: string, pattern: string) {
+  const text = z.string({ error: ({ input }) => wanted(form, input) }).meta({ pattern });
+  return text.transform((text, context) => {
     const value = parse(text);
     if (value !== null) return value;
     context.addIssue({ code: "custom", message: `expected ${form}, found ${found(text)}`, input: text });
@@ -42,15 +47,29 @@ function wanted(form: string, input: unknown): string {
   return input === undefined ? `missing: expected ${form}` : `expected ${form}, found ${found(input)}`;
 }
 
-const ports = textForm(parsePorts, "ports such as 1rw, 2r1w or 1r (counts of r, w and rw)").refine(
-  (value) => readers(value) > 0,
-  { error: "expected at least one port that reads, found none" },
-);
+const ports = textForm(
+  parsePorts,
+  "ports such as 1rw, 2r1w or 1r (counts of r, w and rw)",
+  PORTS_PATTERN,
+).refine((value) => readers(value) > 0, { error: "expected at least one port that reads, found none" });
 
-const membership = { group: nameText, members: count(MAX_INSTANCES).optional() };
+const membership = {
+  group: nameText.describe("Name of the group: letters, digits, _ and -."),
+  members: count(MAX_INSTANCES)
+    .optional()
+    .describe("Instances of this memory in one copy of the group; a divisor of instances. Default: all."),
+};
 const lockstep = z.union([
   nameText,
-  z.strictObject({ ...membership, written: z.enum(["together", "apart"]).default("apart") }),
+  z.strictObject({
+    ...membership,
+    written: z
+      .enum(["together", "apart"])
+      .default("apart")
+      .describe(
+        "together: written in the very cycles in which the group's other such members are. Default apart.",
+      ),
+  }),
 ]);
 const exclusive = z.union([nameText, z.strictObject(membership)]);
 /** Path of a hex file, from the folder of the design file. */
@@ -59,25 +78,85 @@ const homeName = z.string().min(1).max(MAX_NAME);
 const homes = z.union([homeName, z.array(homeName).min(1)]);
 
 const memoryFields = z.strictObject({
-  name: nameText,
-  depth: count(MAX_DEPTH),
-  width: count(MAX_WIDTH),
-  ports,
-  instances: count(MAX_INSTANCES).default(1),
-  lane: count(MAX_WIDTH).optional(),
-  read: z.enum(["sync", "async"]).default("sync"),
-  clocks: z.union([z.literal(1), z.literal(2)]).default(1),
-  lockstep: lockstep.optional(),
-  exclusive: exclusive.optional(),
-  realisation: z.enum(REALISATIONS).optional(),
-  in: homes.optional(),
-  pump: z.int().min(2).max(4).optional(),
-  max_cascade: count(MAX_DEPTH).optional(),
-  initial: z.boolean().optional(),
-  contents: contentsPath.optional(),
-  collision: z.enum(COLLISIONS).default("any"),
-  read_width: count(MAX_WIDTH).optional(),
-  write_width: count(MAX_WIDTH).optional(),
+  name: nameText.describe("Name of the memory, unique in the design: letters, digits, _ and -."),
+  depth: count(MAX_DEPTH).describe("Words. A multiple of the words that a wide side moves at once."),
+  width: count(MAX_WIDTH).describe("Bits in a word."),
+  ports: ports.describe(
+    "Counts of read (r), write (w) and read-write ports (rw), at least one that reads: 1rw, 2r1w, or 1r for a ROM.",
+  ),
+  instances: count(MAX_INSTANCES)
+    .default(1)
+    .describe("Identical copies of the memory in the system. Default 1."),
+  lane: count(MAX_WIDTH)
+    .optional()
+    .describe(
+      "Bits under one write enable, at most the width; none for a ROM. Left out: the word is written whole.",
+    ),
+  read: z
+    .enum(["sync", "async"])
+    .default("sync")
+    .describe("async: data comes in the cycle of the address, which block RAM cannot do. Default sync."),
+  clocks: z
+    .union([z.literal(1), z.literal(2)])
+    .default(1)
+    .describe("2 where the ports run on two clocks, which takes two ports. Default 1."),
+  lockstep: lockstep
+    .optional()
+    .describe(
+      "Group whose memories see one address in every cycle, so that they may lie side by side: its name, or a mapping. Not together with exclusive. Left out: none.",
+    ),
+  exclusive: exclusive
+    .optional()
+    .describe(
+      "Group of which one memory at most is accessed in a cycle, so that they may share a port: its name, or a mapping. Not together with lockstep. Left out: none.",
+    ),
+  realisation: z
+    .enum(REALISATIONS)
+    .optional()
+    .describe("How the ports are made; `pumped` needs `pump`. Left out: the cost chooses."),
+  in: homes
+    .optional()
+    .describe(
+      "Where it may go: a pool of the device, LUT or registers, or a list of them. Left out: the rules choose.",
+    ),
+  pump: z
+    .int()
+    .min(2)
+    .max(4)
+    .optional()
+    .describe(
+      "Most times that its blocks' clock may be faster than the design's, which has to state its clock. Not for a memory in a group, with asynchronous read or with two clocks. Left out: not at all.",
+    ),
+  max_cascade: count(MAX_DEPTH)
+    .optional()
+    .describe("Most blocks one above the other. Left out: as the design says."),
+  initial: z
+    .boolean()
+    .optional()
+    .describe(
+      "Whether it needs contents at start. Default: only where nothing writes it or a file gives them, and then it has to be true.",
+    ),
+  contents: contentsPath
+    .optional()
+    .describe(
+      "Path of a hex file with its contents at start, from the folder of the design file; wrappers hold it. Left out: none.",
+    ),
+  collision: z
+    .enum(COLLISIONS)
+    .default("any")
+    .describe(
+      "What reading a word in the cycle of its write shows: any, the old or the new word; wrappers hold to it. Default any.",
+    ),
+  read_width: count(MAX_WIDTH)
+    .optional()
+    .describe(
+      "Bits that one read moves: the width, or for a 1r1w memory the width times a power of two. Default: the width.",
+    ),
+  write_width: count(MAX_WIDTH)
+    .optional()
+    .describe(
+      "Bits that one write moves: the width, or for a 1r1w memory the width times a power of two. Default: the width. Only one of the two sides may be wider.",
+    ),
 });
 
 type MemoryFields = z.output<typeof memoryFields>;
@@ -189,27 +268,68 @@ export interface StructureParameters {
 
 const structure = z.discriminatedUnion(
   "kind",
-  STRUCTURES.map((s) => s.schema) as unknown as [
+  STRUCTURES.map((s) => s.schema.describe(s.summary)) as unknown as [
     z.ZodObject<{ kind: z.ZodLiteral<string>; name: z.ZodString }>,
   ],
 ) as unknown as z.ZodType<StructureParameters>;
 
 /** The form of a design file. A key that it does not have is an error. */
 export const designSchema = z.strictObject({
-  design: nameText,
-  /** Name of a device, or path of a device file. */
-  device: z.string().min(1).optional(),
-  clock: textForm(parseFrequency, 'a clock such as "100 MHz"').optional(),
-  /** Blocks by pool, and logic units under `LUT`. */
-  available: z.record(z.string(), z.int().min(0)).default({}),
-  weights: z.record(z.string(), z.number().positive()).default({}),
-  /** Default for every memory; blocks in depth. */
-  max_cascade: count(MAX_DEPTH).optional(),
+  design: nameText.describe("Name of the design: letters, digits, _ and -."),
+  device: z
+    .string()
+    .min(1)
+    .optional()
+    .describe("Name of a device, or path of a device file. Left out: the command names it."),
+  clock: textForm(parseFrequency, 'a clock such as "100 MHz"', FREQUENCY_PATTERN)
+    .optional()
+    .describe(
+      "System clock with its unit, for example 100 MHz; blocks that are slower are not used. Left out: no limit.",
+    ),
+  available: z
+    .record(z.string(), z.int().min(0))
+    .default({})
+    .describe(
+      "Blocks that the design may use, by pool, and logic units under LUT. What is not named: the whole part.",
+    ),
+  weights: z
+    .record(z.string(), z.number().positive())
+    .default({})
+    .describe(
+      "Cost of one block of a pool in the sum that is made least. What is not named: in proportion to its bits.",
+    ),
+  max_cascade: count(MAX_DEPTH)
+    .optional()
+    .describe(
+      "Most blocks one above the other, for every memory that does not say otherwise. Left out: no limit.",
+    ),
   small: z
-    .strictObject({ lut_depth: z.int().min(0).optional(), register_bits: z.int().min(0).optional() })
-    .default({}),
-  memories: z.array(memory).default([]),
-  structures: z.array(structure).default([]),
+    .strictObject({
+      lut_depth: z
+        .int()
+        .min(0)
+        .optional()
+        .describe(
+          "Words up to which a memory may go to LUT memory. Default: the deepest LUT memory of the device.",
+        ),
+      register_bits: z
+        .int()
+        .min(0)
+        .optional()
+        .describe("Bits up to which a memory may go to registers. Default 512."),
+    })
+    .default({})
+    .describe("When a small memory may leave block RAM unasked."),
+  memories: z
+    .array(memory)
+    .default([])
+    .describe(
+      "Memories as they are. A design needs an entry here or in structures; no two entries of a design have the same name.",
+    ),
+  structures: z
+    .array(structure)
+    .default([])
+    .describe("Structures that memories are derived from. A design needs an entry here or in memories."),
 });
 
 /** A design file that follows the form, defaults filled in. */

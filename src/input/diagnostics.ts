@@ -32,6 +32,10 @@ export type DiagnosticCode =
   | "group-rule"
   /** Figures of a device file contradict each other. */
   | "device-rule"
+  /** A saved plan of another format version. */
+  | "plan-format"
+  /** Figures of a saved plan do not add up. */
+  | "plan-figures"
   /** The device has no legal home for a memory; found when packing. */
   | "nothing-legal"
   /** A memory cannot be wrapped as asked: its contents, its behaviour on collisions or its clocks. */

@@ -27,20 +27,22 @@ function readUpTo(path: string, most: number): Buffer {
 }
 
 /**
- * Reads a UTF-8 text file of at most 4 MiB. Throws {@link InputError} where there is no such file, it cannot be
- * read, is longer or is not UTF-8.
+ * Reads a UTF-8 text file of at most `most` bytes, by default 4 MiB. Throws {@link InputError} where there is no such
+ * file, it cannot be read, is longer or is not UTF-8.
  */
-export function readSource(path: string): Source {
+export function readSource(path: string, most = MAX_TEXT_BYTES): Source {
   let bytes: Buffer;
   try {
-    bytes = readUpTo(path, MAX_TEXT_BYTES);
+    bytes = readUpTo(path, most);
   } catch (error) {
     const { code, message } = error as NodeJS.ErrnoException;
     if (code === "ENOENT") refuse(path, "unreadable-file", "no such file");
     if (code === "EISDIR") refuse(path, "unreadable-file", "expected a file, found a directory");
     refuse(path, "unreadable-file", `cannot be read: ${message}`);
   }
-  if (bytes.length > MAX_TEXT_BYTES) refuse(path, "over-limit", "expected at most 4 MiB of text, found more");
+  if (bytes.length > most) {
+    refuse(path, "over-limit", `expected at most ${most / 2 ** 20} MiB of text, found more`);
+  }
   try {
     return { file: path, text: new TextDecoder("utf-8", { fatal: true }).decode(bytes) };
   } catch {

@@ -67,7 +67,8 @@ function find(document: Document, path: readonly PropertyKey[]): Node | Pair | n
   return place;
 }
 
-function ranges(text: string, document: Document): Ranges {
+/** Where things of a text stand that {@link parseYaml} read. */
+export function rangesIn(text: string, document: Document): Ranges {
   const rangeOf = (path: readonly PropertyKey[]) => {
     const place = find(document, path);
     if (!isPair(place)) return nodeRange(text, place);
@@ -105,7 +106,7 @@ const OWN_WORDS: Readonly<Record<string, string>> = {
   NON_STRING_KEY: "expected a name as key, found another thing",
 };
 
-type Report = (code: DiagnosticCode, message: string, range: SourceRange | null) => void;
+export type Report = (code: DiagnosticCode, message: string, range: SourceRange | null) => void;
 
 /** Problems that YAML itself allows: keys that stand twice, numbers that are not finite, aliases in circles. */
 function inspect(text: string, document: Document, report: Report): void {
@@ -236,7 +237,7 @@ function reportIssue(
 }
 
 /** Checks plain data against a schema; the problems are reported, and null is given where there are any. */
-function check<S extends z.ZodType>(
+export function checkData<S extends z.ZodType>(
   data: unknown,
   schema: S,
   at: Ranges,
@@ -276,9 +277,9 @@ export function readYaml<S extends z.ZodType>(source: Source, schema: S): Read<z
   }
   const parsed = parseYaml(text, report);
   if (parsed === null) return { ok: false, diagnostics };
-  const at = ranges(text, parsed.document);
+  const at = rangesIn(text, parsed.document);
   const told = new Set(diagnostics.map((d) => d.range?.start));
-  const checked = check(parsed.data, schema, at, (code, message, range) => {
+  const checked = checkData(parsed.data, schema, at, (code, message, range) => {
     // A number that is not finite was reported already; that the schema wants another is no news.
     if (code !== "wrong-type" || !told.has(range?.start)) report(code, message, range);
   });

@@ -26,6 +26,9 @@ export function portsName(ports: PortCounts): string {
   return part(ports.read, "r") + part(ports.write, "w") + part(ports.readWrite, "rw");
 }
 
+/** A regular expression of every short form with a port that reads, and of some that name a direction twice. */
+export const PORTS_PATTERN = "^(?=.*r)(?:[1-9]\\d?(?:rw|r|w)){1,3}$";
+
 /**
  * Reads the short form: counts of `r`, `w` and `rw` in any order, each at most once, each count at least 1.
  * Null where the text has another form.

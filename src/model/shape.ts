@@ -16,6 +16,9 @@ export function shapeBits(shape: Shape): number {
   return shape.depth * shape.width;
 }
 
+/** A regular expression of what {@link parseShape} takes. */
+export const SHAPE_PATTERN = "^[1-9]\\d*x[1-9]\\d*$";
+
 /** Reads `1024x18`; null where the text is not a shape of two positive whole numbers. */
 export function parseShape(text: string): Shape | null {
   const match = /^([1-9]\d*)x([1-9]\d*)$/.exec(text);

@@ -15,6 +15,15 @@ const SIZE_UNITS: Readonly<Record<string, number>> = {
 /** kHz in one unit of frequency. */
 const FREQUENCY_UNITS_KHZ: Readonly<Record<string, number>> = { kHz: 1, MHz: 1000, GHz: 1000 ** 2 };
 
+/** A regular expression of all that {@link parseSize} takes, and of some sizes that are zero or no whole number of bits. */
+export const SIZE_PATTERN = quantityPattern(SIZE_UNITS);
+/** A regular expression of all that {@link parseFrequency} takes, and of zero. */
+export const FREQUENCY_PATTERN = quantityPattern(FREQUENCY_UNITS_KHZ);
+
+function quantityPattern(units: Readonly<Record<string, number>>): string {
+  return `^\\d{1,12}(?:\\.\\d{1,6})? ?(?:${Object.keys(units).join("|")})$`;
+}
+
 /** A positive decimal number as a fraction of whole numbers, and its unit. */
 interface Quantity {
   readonly numerator: number;

@@ -1,4 +1,4 @@
-import { type CandidateMemo, choicesOf } from "../candidates/index.js";
+import { type CandidateMemo, type Choices, choicesOf } from "../candidates/index.js";
 import type { Design, Device, Plan } from "../model/index.js";
 import { packProgram } from "../program/index.js";
 import { type PackSolveOptions, solvePack } from "../solve/pack-solver.js";
@@ -31,9 +31,32 @@ export interface PackOptions extends PackSolveOptions {
  * plan does not pass the check, RangeError where the design has no memory.
  */
 export async function pack(design: Design, device: Device, options: PackOptions = {}): Promise<Plan> {
-  const started = Date.now();
   if (design.requests.length === 0) throw new RangeError(`design ${design.name} has no memory`);
-  const choices = choicesOf(design, device, options.memo);
+  const started = Date.now();
+  const { plan } = await packChoices(design, device, choicesOf(design, device, options.memo), options);
+  return { ...plan, solver: { ...plan.solver, milliseconds: Date.now() - started } };
+}
+
+/** A checked plan with what of its objectives the plan itself does not tell. */
+export interface Packed {
+  readonly plan: Plan;
+  /** Units over the budgets, by weight: what is made least where nothing fits. */
+  readonly overrun: number;
+  /** Blocks one above the other beyond the first, over everything that is laid out for itself. */
+  readonly cascade: number;
+}
+
+/**
+ * The same with the choices given: those of the design, or some of them. No part of the library's interface. Throws as
+ * {@link pack} does.
+ */
+export async function packChoices(
+  design: Design,
+  device: Device,
+  choices: Choices,
+  options: PackOptions = {},
+): Promise<Packed> {
+  const started = Date.now();
   const homeless = homelessOf(choices, design, device);
   if (homeless.length > 0) throw new NothingLegalError(homeless);
   const program = packProgram(choices, design, device);
@@ -59,5 +82,6 @@ export async function pack(design: Design, device: Device, options: PackOptions 
   };
   const violations = checkPlan(plan, design.requests, device, design.clockMHz);
   if (violations.length > 0) throw new BrokenPlanError(violations);
-  return plan;
+  const { overrun, objectives } = solution.spending;
+  return { plan, overrun, cascade: objectives.cascade };
 }

@@ -3,8 +3,11 @@
  * In: data of the model. Out: a string that ends with a line end. May import: model, advise, and what stands before them.
  */
 export { type BlockPicture, blockPictures, type Filling, type Patch } from "./block-picture.js";
+export { compareJson, compareTable } from "./compare.js";
+export { compareMarkdown } from "./compare-markdown.js";
 export { deriveJson, deriveTable } from "./derive.js";
 export { deviceJson, devicesJson, devicesTable, deviceTable } from "./devices.js";
+export { explainJson, explainText } from "./explain.js";
 export type { TextOptions } from "./grid.js";
 export { planJson } from "./json.js";
 export { type BrokenLimit, brokenLimits, limitsJson, limitsText } from "./limits.js";

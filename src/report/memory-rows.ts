@@ -69,8 +69,15 @@ const COPIES: Partial<Record<Realisation, string>> = {
   "exclusive-or": "exclusive-or scheme",
 };
 
+/** Geometry and ports of a memory in one line: `1024x18 1r1w, lanes of 8, x4`. */
+export function geometryLine({ depth, width, ports, lane, instances }: PlanMemory): string {
+  const lanes = lane === null ? "" : `, lanes of ${lane}`;
+  const times = instances > 1 ? `, x${figure(instances)}` : "";
+  return `${depth}x${width} ${portsName(ports)}${lanes}${times}`;
+}
+
 /** What each instance is made of; with several ways to lay it out, each under the number of its instances. */
-function tileLines(memory: PlanMemory, shares: boolean): string[] {
+export function tileLines(memory: PlanMemory, shares: boolean): string[] {
   const ways = new Map<string, number>();
   for (const layout of memory.layouts) {
     const lines = layoutLines(layout).join("\n");
@@ -82,7 +89,8 @@ function tileLines(memory: PlanMemory, shares: boolean): string[] {
   return shares ? [...lines, "shares a block"] : lines;
 }
 
-function layoutLines(layout: Layout): string[] {
+/** What one instance is made of. */
+export function layoutLines(layout: Layout): string[] {
   const copies = layout.copies > 1 ? [`${layout.copies} copies`] : [];
   if (layout.home === "registers") return ["registers"];
   if (layout.home === "LUT") return ["LUT memory", ...copies];

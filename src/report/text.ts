@@ -54,6 +54,12 @@ export function percent(part: number, whole: number): string {
   return `${Math.round(share)}%`;
 }
 
+/** A change with its sign: `+4`, `-0.5`; `.` for none. */
+export function signed(change: number): string {
+  if (change === 0) return ".";
+  return `${change > 0 ? "+" : "-"}${figure(Math.abs(change), 3)}`;
+}
+
 /** `1 block`, `2 blocks`; `many` where the plural is not formed with s. */
 export function counted(count: number, one: string, many = `${one}s`): string {
   return `${figure(count, 3)} ${count === 1 ? one : many}`;

@@ -6,22 +6,32 @@ import { REPLACEMENTS } from "./replacement.js";
 import { defineStructure } from "./structure.js";
 
 const fields = z.strictObject({
-  kind: z.literal("branch-target-buffer"),
+  kind: z.literal("branch-target-buffer").describe("Kind of structure."),
   ...commonFields,
-  entries: count(),
-  /** Default 1: each branch has one place. */
-  ways: ways().default(1),
-  /** Bits of an instruction address. */
-  address: bits(),
-  /** Where instructions may start; the address bits below tell nothing. Default 2 B. */
-  alignment: powerOfTwoSize().default(16),
-  /** Bits of the target held; default: as much of an address as alignment leaves. */
-  target: bits().optional(),
-  /** Tag bits kept, where a shorter tag may give a wrong match now and then; default: all. */
-  tag: bits().optional(),
-  /** Further bits of an entry, such as the kind of branch. */
-  extra: countOrNone().default(0),
-  replacement: word(REPLACEMENTS).default("random"),
+  entries: count().describe("Targets held: ways times a power of two."),
+  ways: ways()
+    .default(1)
+    .describe(
+      "Ways of a set, or full: one set that holds every entry, in registers. Default 1: each branch has one place.",
+    ),
+  address: bits().describe("Bits of an instruction address; more than index and alignment tell."),
+  alignment: powerOfTwoSize()
+    .default(16)
+    .describe(
+      "Where instructions may start, with its unit, a power of two of bytes; the address bits below tell nothing. Default 2 B.",
+    ),
+  target: bits()
+    .optional()
+    .describe("Bits of the target held. Default: as much of an address as alignment leaves."),
+  tag: bits()
+    .optional()
+    .describe("Tag bits kept; a shorter tag may give a wrong match now and then. Default: all."),
+  extra: countOrNone()
+    .default(0)
+    .describe("Further bits of an entry, such as the kind of branch. Default 0."),
+  replacement: word(REPLACEMENTS)
+    .default("random")
+    .describe("How the way to replace is chosen. Default random."),
 });
 
 /** Parameters of a branch target buffer, as read. */

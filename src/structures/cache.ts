@@ -21,48 +21,65 @@ import { REPLACEMENTS, replacementState } from "./replacement.js";
 import { defineStructure } from "./structure.js";
 
 const fields = z.strictObject({
-  kind: z.literal("cache"),
+  kind: z.literal("cache").describe("Kind of structure."),
   ...commonFields,
-  /** Data of the whole cache, in bits. */
-  size: size(),
-  ways: count(MOST_WAYS).default(1),
-  /** Bits of a line. */
-  line: powerOfTwoSize(),
-  /** Bits of a physical address. */
-  address: bits(),
-  /** Bits that one access reads from each way. */
-  access: bits().default(64),
-  /** Bits that one beat of a refill writes to a way; default: as `access`. */
-  refill: bits().optional(),
-  /** Bits under one write enable of the data; left out: access words are written whole. */
-  lane: bits().optional(),
-  /** Default tree-plru. One way has none, whatever is written here. */
-  replacement: word(REPLACEMENTS).default("tree-plru"),
-  /** Which address picks the set; tags are physical always. */
-  index: word(["physical", "virtual"]).default("physical"),
-  /** Smallest page, in bits: what a virtual index is held against. */
-  page: powerOfTwoSize().default(8 * 4096),
-  /** Banks that the data of each way is split into, by the low address of access words. */
-  banks: count().default(1),
-  /** Check bits added to each access word. With lanes, each lane takes an equal share. */
-  error_bits: countOrNone().default(0),
-  /** Check bits added to each tag. */
-  tag_error_bits: countOrNone().default(0),
-  /** A second read port on tags and state, for coherence requests. */
-  snoop: flag().default(false),
-  /**
-   * `per-way`: a data memory for each way. `joined`: one memory with the ways side by side. `auto`: a memory for
-   * each way, which may be laid side by side.
-   */
-  data: word(["auto", "per-way", "joined"]).default("auto"),
-  /** Valid and dirty bits: in the tag word, or a memory of their own. */
-  state: word(["with-tag", "apart"]).default("with-tag"),
-  /** `back` keeps a dirty bit; default back. */
-  write: word(["back", "through"]).optional(),
-  /** An instruction cache: written by refills alone, no dirty bit, no lanes. */
-  read_only: flag().default(false),
-  /** Homes of tags, state and replacement state; default: as `in`. */
-  tag_in: homes().optional(),
+  size: size().describe(
+    "Data of the whole cache, with its unit, for example 16 KiB. The sets that follow, size / (ways x line), have to be a power of two.",
+  ),
+  ways: count(MOST_WAYS).default(1).describe("Ways of a set. Default 1: direct-mapped."),
+  line: powerOfTwoSize().describe("Size of a line with its unit, a power of two of bytes, for example 64 B."),
+  address: bits().describe(
+    "Bits of a physical address; more than index and offset together, so that a tag is left.",
+  ),
+  access: bits()
+    .default(64)
+    .describe("Bits that one access reads from each way; a divisor of the line. Default 64."),
+  refill: bits()
+    .optional()
+    .describe(
+      "Bits that one beat of a refill writes to a way: access times a power of two, up to the line. Default: as access.",
+    ),
+  lane: bits()
+    .optional()
+    .describe("Bits under one write enable of the data. Left out: access words are written whole."),
+  replacement: word(REPLACEMENTS)
+    .default("tree-plru")
+    .describe(
+      "How the way to replace is chosen. Default tree-plru. One way has none, whatever is written here.",
+    ),
+  index: word(["physical", "virtual"])
+    .default("physical")
+    .describe("Which address picks the set; tags are physical always. Default physical."),
+  page: powerOfTwoSize()
+    .default(8 * 4096)
+    .describe(
+      "Smallest page with its unit, a power of two of bytes: what a virtual index is held against. Default 4 KiB.",
+    ),
+  banks: count()
+    .default(1)
+    .describe(
+      "Banks that the data of each way is split into, by the low address of access words. Default 1.",
+    ),
+  error_bits: countOrNone()
+    .default(0)
+    .describe("Check bits added to each access word; with lanes, each lane takes an equal share. Default 0."),
+  tag_error_bits: countOrNone().default(0).describe("Check bits added to each tag. Default 0."),
+  snoop: flag()
+    .default(false)
+    .describe("A second read port on tags and state, for coherence requests. Default false."),
+  data: word(["auto", "per-way", "joined"])
+    .default("auto")
+    .describe(
+      "per-way: a data memory for each way; joined: one memory with the ways side by side; auto: a memory for each way, which may be laid side by side. Default auto.",
+    ),
+  state: word(["with-tag", "apart"])
+    .default("with-tag")
+    .describe("Valid and dirty bits: in the tag word, or a memory of their own. Default with-tag."),
+  write: word(["back", "through"]).optional().describe("back keeps a dirty bit. Default back."),
+  read_only: flag()
+    .default(false)
+    .describe("An instruction cache: written by refills alone, no dirty bit, no lanes. Default false."),
+  tag_in: homes().optional().describe("Homes of tags, state and replacement state. Default: as in."),
 });
 
 /** Parameters of a cache, as read. */

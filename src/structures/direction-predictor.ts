@@ -26,54 +26,58 @@ function indexHistory() {
   });
 }
 
-const shared = { kind: z.literal("direction-predictor"), ...commonFields } as const;
+const shared = {
+  kind: z.literal("direction-predictor").describe("Kind of structure."),
+  ...commonFields,
+} as const;
 
 /** Counters picked by the address of the branch. */
 const bimodal = z.strictObject({
   ...shared,
-  scheme: z.literal("bimodal"),
-  entries: count(),
-  /** Bits of a counter. */
-  counter: bits().default(2),
+  scheme: z.literal("bimodal").describe("Counters picked by the address of the branch."),
+  entries: count().describe("Counters."),
+  counter: bits().default(2).describe("Bits of a counter. Default 2."),
 });
 
 /** One table of counters picked by global history mixed with the address. */
 const globalHistory = z.strictObject({
   ...shared,
-  scheme: z.literal("global-history"),
-  /** Bits of history. */
-  history: indexHistory(),
-  /** Default: one for each history. */
-  entries: count().optional(),
-  counter: bits().default(2),
+  scheme: z
+    .literal("global-history")
+    .describe("One table of counters picked by global history mixed with the address."),
+  history: indexHistory().describe("Bits of global history, at most 24."),
+  entries: count().optional().describe("Counters. Default: one for each history."),
+  counter: bits().default(2).describe("Bits of a counter. Default 2."),
 });
 
 /** An (m, n) predictor: for each entry picked by the address, an n-bit counter for each of 2^m histories. */
 const correlating = z.strictObject({
   ...shared,
-  scheme: z.literal("correlating"),
-  /** m: bits of global history; 0 leaves one counter an entry. */
-  history: countOrNone().refine((n) => n <= LONGEST_INDEX_HISTORY, {
-    error: `expected at most ${LONGEST_INDEX_HISTORY} bits of history`,
-    abort: true,
-  }),
-  /** Entries picked by the address of the branch. */
-  entries: count(),
-  /** n: bits of a counter. */
-  counter: bits().default(2),
+  scheme: z
+    .literal("correlating")
+    .describe(
+      "An (m, n) predictor: for each entry picked by the address, an n-bit counter for each of 2^m histories.",
+    ),
+  history: countOrNone()
+    .refine((n) => n <= LONGEST_INDEX_HISTORY, {
+      error: `expected at most ${LONGEST_INDEX_HISTORY} bits of history`,
+      abort: true,
+    })
+    .describe("m: bits of global history, at most 24; 0 leaves one counter an entry."),
+  entries: count().describe("Entries picked by the address of the branch."),
+  counter: bits().default(2).describe("n: bits of a counter. Default 2."),
 });
 
 /** Two levels: a history for each of some branches, which picks a counter. */
 const local = z.strictObject({
   ...shared,
-  scheme: z.literal("local"),
-  /** Histories, picked by the address of the branch. */
-  entries: count(),
-  /** Bits of each history. */
-  history: indexHistory(),
-  /** Counters; default: one for each history pattern. */
-  counters: count().optional(),
-  counter: bits().default(2),
+  scheme: z
+    .literal("local")
+    .describe("Two levels: a history for each of some branches, which picks a counter."),
+  entries: count().describe("Histories, picked by the address of the branch."),
+  history: indexHistory().describe("Bits of each history, at most 24."),
+  counters: count().optional().describe("Counters. Default: one for each history."),
+  counter: bits().default(2).describe("Bits of a counter. Default 2."),
 });
 
 const tablesMessage = expected(
@@ -84,11 +88,11 @@ const tablesMessage = expected(
 const tableList = z
   .array(
     z.strictObject({
-      entries: count(),
-      /** Bits of the tag. */
-      tag: bits(),
-      /** Bits of history that pick the entry; no part of the table's size. */
-      history: count().optional(),
+      entries: count().describe("Entries of the table."),
+      tag: bits().describe("Bits of the tag."),
+      history: count()
+        .optional()
+        .describe("Bits of history that pick the entry; no part of the table's size."),
     }),
   )
   .min(1, { error: tablesMessage })
@@ -96,35 +100,38 @@ const tableList = z
 
 /** Equal tables whose histories form a geometric series. */
 const tableSeries = z.strictObject({
-  /** Tables. */
-  count: count(MOST_TABLES),
-  /** Entries of each. */
-  entries: count(),
-  tag: bits(),
-  /** History of the first and the last table, in bits. */
-  min_history: count(),
-  max_history: count(),
+  count: count(MOST_TABLES).describe("Tables, whose histories form a geometric series."),
+  entries: count().describe("Entries of each."),
+  tag: bits().describe("Bits of the tag of each."),
+  min_history: count().describe("Bits of history of the first table."),
+  max_history: count().describe("Bits of history of the last table; at least min_history."),
 });
 
 /** A base table and tables with tags, of rising history length. */
 const tagged = z.strictObject({
   ...shared,
-  scheme: z.literal("tagged"),
-  /** Where no tag matches. Left out: another structure. */
+  scheme: z.literal("tagged").describe("A base table, and tables with tags, of rising history length."),
   base: z
     .strictObject({
-      entries: count(),
-      /** Bits of a counter. With `hysteresis`, only the prediction bit of it is an entry's own. */
-      counter: bits().default(2),
-      /** Entries of a separate table of the low counter bits, shared between neighbours. */
-      hysteresis: count().optional(),
+      entries: count().describe("Counters of the base."),
+      counter: bits()
+        .default(2)
+        .describe(
+          "Bits of a counter. With hysteresis, at least 2, of which only the prediction bit is an entry's own. Default 2.",
+        ),
+      hysteresis: count()
+        .optional()
+        .describe(
+          "Entries of a separate table of the low counter bits, shared between neighbours; a divisor of entries. Left out: none.",
+        ),
     })
-    .optional(),
-  tables: z.union([tableList, tableSeries], { error: tablesMessage }),
-  /** Bits of a counter in the tagged tables. */
-  counter: bits().default(3),
-  /** Bits that tell how useful an entry has been. */
-  useful: countOrNone().default(2),
+    .optional()
+    .describe("What predicts where no tag matches. Left out: another structure."),
+  tables: z
+    .union([tableList, tableSeries], { error: tablesMessage })
+    .describe("Tables with tags, one by one, or a series of equal ones."),
+  counter: bits().default(3).describe("Bits of a counter in the tagged tables. Default 3."),
+  useful: countOrNone().default(2).describe("Bits that tell how useful an entry has been. Default 2."),
 });
 
 const fields = z.discriminatedUnion("scheme", [bimodal, globalHistory, correlating, local, tagged], {

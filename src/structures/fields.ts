@@ -7,7 +7,7 @@ import {
   REALISATIONS,
   type Realisation,
 } from "../model/index.js";
-import { parseSize } from "../model/units.js";
+import { parseSize, SIZE_PATTERN } from "../model/units.js";
 import { isPowerOfTwo } from "./arithmetic.js";
 
 /** The message of a field: what was expected, and whether nothing was there. */
@@ -26,13 +26,15 @@ function wholeNumber(least: number, most: number) {
   const message = expected(`a whole number from ${least} ${upTo}`);
   return z
     .number({ error: message })
+    .meta({ type: "integer", minimum: least, maximum: most })
     .refine((n) => Number.isInteger(n) && n >= least && n <= most, { error: message, abort: true });
 }
 
 /** A size with its unit (`16 KiB`), in bits. A plain number could be bits, bytes or words, so it is refused. */
 export function size() {
   const message = expected("a size with its unit, for example 16 KiB, 64 B or 512 bits");
-  return z.string({ error: message }).transform((text, context) => {
+  const form = z.string({ error: message }).meta({ pattern: SIZE_PATTERN });
+  return form.transform((text, context) => {
     const bits = parseSize(text);
     if (bits !== null) return bits;
     context.addIssue({ code: "custom", message: message({ input: text }) });
@@ -49,7 +51,9 @@ export function powerOfTwoSize() {
 /** A number of bits: a plain number (38) or a size (`38 bits`, `8 B`). */
 export function bits() {
   const message = expected("a number of bits, for example 38 or 38 bits");
-  return z.union([z.number(), z.string()], { error: message }).transform((value, context) => {
+  const plain = z.number().meta({ type: "integer", minimum: 1, maximum: LARGEST });
+  const withUnit = z.string().meta({ pattern: SIZE_PATTERN });
+  return z.union([plain, withUnit], { error: message }).transform((value, context) => {
     const count = typeof value === "number" ? value : parseSize(value);
     if (count !== null && Number.isInteger(count) && count >= 1 && count <= LARGEST) return count;
     context.addIssue({ code: "custom", message: message({ input: value }) });
@@ -106,34 +110,41 @@ export function homes() {
 
 /** What every structure takes beside its own parameters. All but `name` may be left out. */
 export const commonFields = {
-  /** Unique in the design; its memories are called by it, or by it and a part: `l1d.data`. */
-  name: name(),
-  /** Identical copies of the structure in the system, for example one a core. Default 1. */
-  instances: count().default(1),
-  /** Homes that all its memories are confined to; left out: the rules choose. */
-  in: homes().optional(),
-  /** Most blocks in depth, for each of its memories; left out: no limit of its own. */
-  max_cascade: count().optional(),
-  /**
-   * Most times that the blocks' clock may be faster than the design's, 2 to 4; left out: not at all. For each of its
-   * memories that can be pumped: those in a lockstep group, with asynchronous read or with two clocks are not.
-   */
-  pump: wholeNumber(2, 4).optional(),
-  /** How the ports are made, for each of its memories; left out: the cost chooses. */
+  name: name().describe(
+    "Name of the structure, unique in the design; its memories are called by it, or by it and a part (l1d.data). Letters, digits, _ and -, a letter first.",
+  ),
+  instances: count()
+    .default(1)
+    .describe("Identical copies of the structure in the system, for example one a core. Default 1."),
+  in: homes()
+    .optional()
+    .describe(
+      "Homes that all its memories are confined to: pools of the device, LUT, registers. Left out: the rules choose.",
+    ),
+  max_cascade: count()
+    .optional()
+    .describe("Most blocks one above the other, for each of its memories. Left out: as the design says."),
+  pump: wholeNumber(2, 4)
+    .optional()
+    .describe(
+      "Most times that the blocks' clock may be faster than the design's, which has to state its clock. For each of its memories that can be pumped: those in a lockstep group, with asynchronous read or with two clocks are not. Left out: not at all.",
+    ),
   realisation: z
     .enum(REALISATIONS as [Realisation, ...Realisation[]], {
       error: expected(`one of ${REALISATIONS.join(", ")}`),
     })
-    .optional(),
-  /**
-   * What reading a word in the cycle of its write shows, for each of its memories: `any`, the `old` or the `new` word.
-   * Default any. Wrappers hold to it, or are refused.
-   */
+    .optional()
+    .describe(
+      "How the ports are made, for each of its memories; `pumped` needs `pump`. Left out: the cost chooses.",
+    ),
   collision: z
     .enum(COLLISIONS as [Collision, ...Collision[]], {
       error: expected(`one of ${COLLISIONS.join(", ")}`),
     })
-    .default("any"),
+    .default("any")
+    .describe(
+      "What reading a word in the cycle of its write shows, for each of its memories: any, the old or the new word. Wrappers hold to it, or are refused. Default any.",
+    ),
 } as const;
 
 /** The common fields as read. */

@@ -3,13 +3,14 @@ import { bits, commonFields, count, expected, ONE_READ_ONE_WRITE, requestFor } f
 import { defineStructure } from "./structure.js";
 
 const schema = z.strictObject({
-  kind: z.literal("fifo"),
+  kind: z.literal("fifo").describe("Kind of structure."),
   ...commonFields,
-  /** Words. */
-  depth: count(),
-  width: bits(),
-  /** 2 where it is filled on one clock and emptied on another. */
-  clocks: z.union([z.literal(1), z.literal(2)], { error: expected("1 or 2 clocks") }).default(1),
+  depth: count().describe("Words."),
+  width: bits().describe("Bits of a word."),
+  clocks: z
+    .union([z.literal(1), z.literal(2)], { error: expected("1 or 2 clocks") })
+    .default(1)
+    .describe("2 where it is filled on one clock and emptied on another. Default 1."),
 });
 
 /** Parameters of a FIFO, as read. */

@@ -3,16 +3,16 @@ import { bits, commonFields, count, ONE_READ_ONE_WRITE, requestFor } from "./fie
 import { defineStructure } from "./structure.js";
 
 const fields = z.strictObject({
-  kind: z.literal("line-buffer"),
+  kind: z.literal("line-buffer").describe("Kind of structure."),
   ...commonFields,
-  /** Words of a line. */
-  pixels: count(),
-  /** Bits of a word. */
-  width: bits(),
-  /** Lines held. State this or `taps`. */
-  lines: count().optional(),
-  /** Lines that come out together: those held and the one that is coming in, so one more than `lines`. */
-  taps: count().optional(),
+  pixels: count().describe("Words of a line."),
+  width: bits().describe("Bits of a word."),
+  lines: count().optional().describe("Lines held. State this or taps."),
+  taps: count()
+    .optional()
+    .describe(
+      "Lines that come out together: those held and the one that is coming in, so one more than lines; at least 2. State this or lines.",
+    ),
 });
 
 /** Parameters of a line buffer, as read. */

@@ -3,15 +3,17 @@ import { bits, commonFields, count, requestFor, word } from "./fields.js";
 import { defineStructure } from "./structure.js";
 
 const schema = z.strictObject({
-  kind: z.literal("register-file"),
+  kind: z.literal("register-file").describe("Kind of structure."),
   ...commonFields,
-  /** Registers. A register that always reads zero may be counted or left out. */
-  entries: count(),
-  width: bits(),
-  reads: count(),
-  writes: count().default(1),
-  /** `async`: the value comes in the cycle of the register number, which block RAM cannot do. */
-  read: word(["sync", "async"]).default("sync"),
+  entries: count().describe("Registers. A register that always reads zero may be counted or left out."),
+  width: bits().describe("Bits of a register."),
+  reads: count().describe("Read ports."),
+  writes: count().default(1).describe("Write ports. Default 1."),
+  read: word(["sync", "async"])
+    .default("sync")
+    .describe(
+      "async: the value comes in the cycle of the register number, which block RAM cannot do. Default sync.",
+    ),
 });
 
 /** Parameters of a register file, as read. */

@@ -3,12 +3,10 @@ import { bits, commonFields, count, ONE_READ_ONE_WRITE, requestFor } from "./fie
 import { defineStructure } from "./structure.js";
 
 const schema = z.strictObject({
-  kind: z.literal("return-stack"),
+  kind: z.literal("return-stack").describe("Kind of structure."),
   ...commonFields,
-  /** Return addresses that it holds. */
-  entries: count(),
-  /** Bits of an entry. */
-  width: bits(),
+  entries: count().describe("Return addresses that it holds."),
+  width: bits().describe("Bits of an entry."),
 });
 
 /** Parameters of a return stack, as read. */

@@ -4,17 +4,19 @@ import { bits, commonFields, count, path, requestFor, size } from "./fields.js";
 import { defineStructure } from "./structure.js";
 
 const fields = z.strictObject({
-  kind: z.literal("rom"),
+  kind: z.literal("rom").describe("Kind of structure."),
   ...commonFields,
-  /** Contents in bits. State this or `depth`. */
-  size: size().optional(),
-  /** Words. State this or `size`. */
-  depth: count().optional(),
-  /** Bits of a word. */
-  width: bits(),
-  reads: count().default(1),
-  /** Hex file of its words, from the folder of the design file; left out: wrappers hold zeros. */
-  contents: path().optional(),
+  size: size()
+    .optional()
+    .describe(
+      "Contents with their unit, for example 4 KiB; a whole number of words. State this or depth, one of the two.",
+    ),
+  depth: count().optional().describe("Words. State this or size, one of the two."),
+  width: bits().describe("Bits of a word."),
+  reads: count().default(1).describe("Read ports. Default 1."),
+  contents: path()
+    .optional()
+    .describe("Hex file of its words, from the folder of the design file. Left out: wrappers hold zeros."),
 });
 
 /** Parameters of a ROM, as read. */

@@ -1,5 +1,5 @@
 import * as z from "zod";
-import { parsePorts } from "../model/index.js";
+import { PORTS_PATTERN, parsePorts } from "../model/index.js";
 import { sizeName } from "../model/units.js";
 import { sumText } from "./arithmetic.js";
 import { bits, commonFields, count, countOrNone, expected, requestFor, size } from "./fields.js";
@@ -9,28 +9,32 @@ import { defineStructure } from "./structure.js";
 const portsMessage = expected("counts of r, w and rw, for example 1rw or 2r1w, at least one that reads");
 
 const fields = z.strictObject({
-  kind: z.literal("scratchpad"),
+  kind: z.literal("scratchpad").describe("Kind of structure."),
   ...commonFields,
-  /** Data of all banks, in bits. */
-  size: size(),
-  /** Data bits of a word. */
-  width: bits(),
-  /** Ports of each bank, in the short form. Default 1rw. */
+  size: size().describe(
+    "Data of all banks, with its unit, for example 64 KiB; a whole number of words in each bank.",
+  ),
+  width: bits().describe("Data bits of a word."),
   ports: z
     .string({ error: portsMessage })
+    .meta({ pattern: PORTS_PATTERN })
     .default("1rw")
     .transform((text, context) => {
       const ports = parsePorts(text);
       if (ports !== null && ports.read + ports.readWrite > 0) return ports;
       context.addIssue({ code: "custom", message: portsMessage({ input: text }) });
       return z.NEVER;
-    }),
-  /** Bits under one write enable; left out: words are written whole. */
-  lane: bits().optional(),
-  /** Banks that it is split into, each with all the ports. */
-  banks: count().default(1),
-  /** Check bits added to each word. With lanes, each lane takes an equal share. */
-  error_bits: countOrNone().default(0),
+    })
+    .describe(
+      "Ports of each bank: counts of read (r), write (w) and read-write ports (rw), for example 1rw or 2r1w. Default 1rw.",
+    ),
+  lane: bits()
+    .optional()
+    .describe("Bits under one write enable; a divisor of the width. Left out: words are written whole."),
+  banks: count().default(1).describe("Banks that it is split into, each with all the ports. Default 1."),
+  error_bits: countOrNone()
+    .default(0)
+    .describe("Check bits added to each word; with lanes, each lane takes an equal share. Default 0."),
 });
 
 /** Parameters of a scratchpad, as read. */

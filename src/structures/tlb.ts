@@ -18,19 +18,29 @@ export const TRANSLATION_MODES = {
 } as const;
 
 const fields = z.strictObject({
-  kind: z.literal("tlb"),
+  kind: z.literal("tlb").describe("Kind of structure."),
   ...commonFields,
-  entries: count(),
-  ways: ways(),
-  mode: word(["sv32", "sv39", "sv48"]),
-  /** Physical address bits that the system has; default: all that the mode has. */
-  address: bits().optional(),
-  /** Bits of the address space identifier held. Default 0. */
-  asid: countOrNone().default(0),
-  /** Sizes of page that entries may have; each entry then tells which. Default 1. */
-  page_sizes: count().default(1),
-  /** Default tree-plru. A fully associative one keeps no memory for it. */
-  replacement: word(REPLACEMENTS).default("tree-plru"),
+  entries: count().describe("Translations held: ways times a power of two."),
+  ways: ways().describe("Ways of a set, or full: one set that holds every entry, in registers."),
+  mode: word(["sv32", "sv39", "sv48"]).describe(
+    "Virtual memory system, which says how wide virtual and physical page numbers are.",
+  ),
+  address: bits()
+    .optional()
+    .describe("Bits of a physical address that the system has. Default: all that the mode has."),
+  asid: countOrNone()
+    .default(0)
+    .describe("Bits of the address space identifier held, at most those of the mode. Default 0."),
+  page_sizes: count()
+    .default(1)
+    .describe(
+      "Sizes of page that entries may have, at most those of the mode; each entry then tells which. Default 1.",
+    ),
+  replacement: word(REPLACEMENTS)
+    .default("tree-plru")
+    .describe(
+      "How the way to replace is chosen. Default tree-plru. A fully associative one keeps no memory for it.",
+    ),
 });
 
 /** Parameters of a TLB, as read. */

@@ -5,14 +5,14 @@ import { ramtailor } from "./run-command.js";
 const WRONG: readonly (readonly [words: string, text: string, code: string, nearest: string | null])[] = [
   [
     "",
-    "no command is given; commands: pack, derive, devices, check, sweep, reshape, wrap, page",
+    "no command is given; commands: pack, derive, devices, check, sweep, reshape, wrap, compare, explain, schema, page",
     "missing-argument",
     null,
   ],
   ["pakc small.yaml", '"pakc" is no command; did you mean "pack"?', "unknown-command", "pack"],
   [
     "xyzzyx small.yaml",
-    '"xyzzyx" is no command; commands: pack, derive, devices, check, sweep, reshape, wrap, page',
+    '"xyzzyx" is no command; commands: pack, derive, devices, check, sweep, reshape, wrap, compare, explain, schema, page',
     "unknown-command",
     null,
   ],
@@ -92,6 +92,31 @@ const WRONG: readonly (readonly [words: string, text: string, code: string, near
     "EBR",
   ],
   [
+    "compare small.yaml small.yaml --allow -4",
+    '--allow: expected blocks that may be gained, for example +4, EBR=+4 or LUT=+100, found "-4"',
+    "wrong-option-value",
+    null,
+  ],
+  [
+    "compare small.yaml small.yaml --allow EBR=+1 --allow EBR=+2",
+    '--allow: "EBR" is given twice',
+    "wrong-option-value",
+    null,
+  ],
+  [
+    "compare small.yaml small.yaml --allow +1 --allow +2",
+    "--allow: the number for every pool is given twice",
+    "wrong-option-value",
+    null,
+  ],
+  [
+    "compare small.yaml small.yaml --allow EBRR=+1",
+    '--allow: "EBRR" is no pool here; did you mean "EBR"?',
+    "unknown-pool",
+    "EBR",
+  ],
+  ["schema desing", '"desing" is no form of a file; did you mean "design"?', "unknown-name", "design"],
+  [
     "pack no-device.yaml",
     "no device is named: give --device NAME, or write `device: NAME` in the design",
     "no-device",
@@ -119,7 +144,7 @@ describe("help and version", () => {
     const { exit, stdout, stderr } = await ramtailor("--help");
     expect(exit).toBe(0);
     expect(stderr).toBe("");
-    for (const command of ["pack", "derive", "devices", "check", "sweep"]) {
+    for (const command of ["pack", "derive", "devices", "check", "sweep", "compare", "explain", "schema"]) {
       expect(stdout).toMatch(new RegExp(`^  ${command} `, "m"));
       expect(stdout).toContain(`  ramtailor ${command} `);
     }

@@ -1,5 +1,7 @@
 import { describe, expect, test } from "vitest";
+import { parse } from "yaml";
 import { readDesign } from "../../src/input/index.js";
+import { follows } from "../support/json-schema.js";
 import { heads, memories, structures } from "./heads.js";
 
 const GOOD = "name: a, depth: 8, width: 8, ports: 1r1w";
@@ -440,5 +442,31 @@ describe.each([
       );
     },
     60_000,
+  );
+});
+
+/** What JSON Schema has no form for: it is told in the descriptions. */
+const BEYOND_JSON_SCHEMA = [
+  /expected a name of its own/,
+  /expected a lane|expected no lane|expected at most the width/,
+  /expected 1 for a memory of one port/,
+  /expected true for a memory with/,
+  /expected no pump|expected the key "(?:pump|clock)"/,
+  /side|times a power of two|found both|members to divide|group "/,
+  /expected memories or structures/,
+  /a clock such as "100 MHz", found "0 MHz"/,
+  /expected at most 10,000 memories|bits, found more from here on|x: instances/,
+];
+
+describe("a reader of JSON Schema", () => {
+  const takes = follows("design");
+  const cases = [...FORM, ...MEMORY, ...GROUPS, ...STRUCTURES, ...LIMITS];
+
+  test.each(cases.map(([what, text, ...expected]) => ({ what, text, expected })))(
+    "refuses what has a form there: $what",
+    ({ text, expected }) => {
+      const beyond = expected.every((line) => BEYOND_JSON_SCHEMA.some((words) => words.test(line)));
+      expect(takes(parse(text))).toBe(beyond);
+    },
   );
 });

@@ -146,6 +146,8 @@ describe("the README's tables of the commands", () => {
       "sweep small.yaml --vary samples.depth=512",
       "reshape small.yaml",
       `wrap small.yaml -o ${folder}`,
+      "compare small.yaml small.yaml",
+      "explain small.yaml window",
       `page small.yaml -o ${join(folder, "page.html")}`,
     ];
     const formats = [plan.format];

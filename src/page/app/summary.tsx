@@ -32,7 +32,9 @@ function verdict(
 /** Use of each pool and of the logic, and whether the design fits. */
 export function Summary({ explorer: { state } }: { readonly explorer: Explorer }) {
   const { totals, device } = state.shown.plan;
-  const pools = Object.entries(totals.available).filter(([name, available]) => available > 0 || (totals.blocks[name] ?? 0) > 0);
+  const pools = Object.entries(totals.available).filter(
+    ([name, available]) => available > 0 || (totals.blocks[name] ?? 0) > 0,
+  );
   const rows = [
     ...pools.map(([name, available]) => ({
       name,
