@@ -11,9 +11,9 @@ export interface Import {
 }
 
 /** Ends of source files that TypeScript writes as `.js` in an import. */
-const SOURCE = /\.(?:js|ts)$/;
+const SOURCE = /\.(?:js|tsx?)$/;
 
-/** Every import in the `.ts` and `.js` files under a folder: those of files, as the file that is there, and others. */
+/** Every import in the `.ts`, `.tsx` and `.js` files under a folder: those of files, as the file that is there, and others. */
 export function importsUnder(root: URL): { readonly files: Import[]; readonly libraries: Import[] } {
   const names = readdirSync(root, { recursive: true, encoding: "utf8" })
     .map((name) => name.replaceAll("\\", "/"))

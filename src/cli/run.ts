@@ -8,6 +8,7 @@ import { addExplain } from "./explain.js";
 import { report } from "./failure.js";
 import { EXIT, type Io } from "./io.js";
 import { addPack } from "./pack.js";
+import { addPage } from "./page.js";
 import { addReshape } from "./reshape.js";
 import { addScan } from "./scan.js";
 import { addSchema } from "./schema.js";
@@ -29,6 +30,7 @@ Examples:
   ramtailor explain designs/dish-controller.yaml l1d.tag
   ramtailor schema design
   ramtailor scan rtl/*.v --top soc -o soc.yaml
+  ramtailor page designs/dish-controller.yaml -o dish-controller.html
 
 Exit codes: 0 done, the design fits; 1 over budget or over a limit; 2 the design, the device or
 the options cannot be used; 3 a fault of ramtailor; 130 interrupted.`;
@@ -79,6 +81,7 @@ function commands(io: Io, finish: (exit: number) => void): Command {
   addExplain(program, io, finish);
   addSchema(program, io, finish);
   addScan(program, io, finish);
+  addPage(program, io, finish);
   return program;
 }
 

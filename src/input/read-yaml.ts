@@ -271,7 +271,7 @@ export function readYaml<S extends z.ZodType>(source: Source, schema: S): Read<z
   const diagnostics: Diagnostic[] = [];
   const report: Report = (code, message, range) =>
     diagnostics.push({ code, severity: "error", message, range, file });
-  if (Buffer.byteLength(text) > MAX_TEXT_BYTES) {
+  if (new TextEncoder().encode(text).length > MAX_TEXT_BYTES) {
     report("over-limit", "expected at most 4 MiB of text, found more", null);
     return { ok: false, diagnostics };
   }

@@ -5,6 +5,7 @@
 import { parseArgs } from "node:util";
 import type { Section, SectionOptions } from "./section.js";
 import { hand } from "./sections/hand.js";
+import { page } from "./sections/page.js";
 import { proof } from "./sections/proof.js";
 import { reference } from "./sections/reference.js";
 import { scale } from "./sections/scale.js";
@@ -12,7 +13,16 @@ import { scan } from "./sections/scan.js";
 import { start } from "./sections/start.js";
 import { sweep } from "./sections/sweep.js";
 
-const SECTIONS: Readonly<Record<string, Section>> = { reference, proof, scale, hand, start, sweep, scan };
+const SECTIONS: Readonly<Record<string, Section>> = {
+  reference,
+  proof,
+  scale,
+  hand,
+  start,
+  sweep,
+  scan,
+  page,
+};
 
 const USAGE = `sections: ${Object.keys(SECTIONS).join(" ")}
   --seeds 1-20   only these seeds (reference, proof, hand)

@@ -5,17 +5,18 @@ import { ramtailor } from "./run-command.js";
 const WRONG: readonly (readonly [words: string, text: string, code: string, nearest: string | null])[] = [
   [
     "",
-    "no command is given; commands: pack, derive, devices, check, sweep, reshape, wrap, compare, explain, schema, scan",
+    "no command is given; commands: pack, derive, devices, check, sweep, reshape, wrap, compare, explain, schema, scan, page",
     "missing-argument",
     null,
   ],
   ["pakc small.yaml", '"pakc" is no command; did you mean "pack"?', "unknown-command", "pack"],
   [
     "xyzzyx small.yaml",
-    '"xyzzyx" is no command; commands: pack, derive, devices, check, sweep, reshape, wrap, compare, explain, schema, scan',
+    '"xyzzyx" is no command; commands: pack, derive, devices, check, sweep, reshape, wrap, compare, explain, schema, scan, page',
     "unknown-command",
     null,
   ],
+  ["page small.yaml", 'required option "-o, --output <file>" not specified', "missing-argument", null],
   ["pack", 'missing required argument "design"', "missing-argument", null],
   ["pack small.yaml --device", 'option "--device <device>" argument missing', "missing-argument", null],
   [

@@ -149,6 +149,7 @@ describe("the README's tables of the commands", () => {
       "compare small.yaml small.yaml",
       "explain small.yaml window",
       "scan rtl/store.v",
+      `page small.yaml -o ${join(folder, "page.html")}`,
     ];
     const formats = [plan.format];
     for (const command of others) {
