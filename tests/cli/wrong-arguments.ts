@@ -1,0 +1,101 @@
+/** Arguments that cannot be used, the text on stderr, and code and nearest name in the JSON. */
+export const WRONG_ARGUMENTS: readonly (readonly [
+  words: string,
+  text: string,
+  code: string,
+  nearest: string | null,
+])[] = [
+  [
+    "",
+    "no command is given; commands: pack, derive, devices, check, sweep, reshape, wrap",
+    "missing-argument",
+    null,
+  ],
+  ["pakc small.yaml", '"pakc" is no command; did you mean "pack"?', "unknown-command", "pack"],
+  [
+    "xyzzyx small.yaml",
+    '"xyzzyx" is no command; commands: pack, derive, devices, check, sweep, reshape, wrap',
+    "unknown-command",
+    null,
+  ],
+  ["pack", 'missing required argument "design"', "missing-argument", null],
+  ["pack small.yaml --device", 'option "--device <device>" argument missing', "missing-argument", null],
+  [
+    "derive small.yaml other.yaml",
+    'too many arguments for "derive". Expected 1 argument but got 2.',
+    "extra-argument",
+    null,
+  ],
+  [
+    "pack small.yaml --dedline=3",
+    '"--dedline" is no option of pack; did you mean "--deadline"?',
+    "unknown-option",
+    "--deadline",
+  ],
+  [
+    "check small.yaml --max-block EBR=1",
+    '"--max-block" is no option of check; did you mean "--max-blocks"?',
+    "unknown-option",
+    "--max-blocks",
+  ],
+  [
+    "pack small.yaml --engine highz",
+    '--engine: "highz" is not an engine; did you mean "highs"?',
+    "unknown-engine",
+    "highs",
+  ],
+  [
+    "pack small.yaml --deadline 0",
+    '--deadline: expected seconds above 0, up to 86400, found "0"',
+    "wrong-option-value",
+    null,
+  ],
+  [
+    "pack small.yaml --deadline soon",
+    '--deadline: expected seconds above 0, up to 86400, found "soon"',
+    "wrong-option-value",
+    null,
+  ],
+  [
+    "check small.yaml --max-waste 40",
+    '--max-waste: expected a percentage from 0% to 100%, for example 40%, found "40"',
+    "wrong-option-value",
+    null,
+  ],
+  [
+    "check small.yaml --max-waste 101%",
+    '--max-waste: expected a percentage from 0% to 100%, for example 40%, found "101%"',
+    "wrong-option-value",
+    null,
+  ],
+  [
+    "check small.yaml --max-luts -1",
+    '--max-luts: expected a whole number, 0 or more, found "-1"',
+    "wrong-option-value",
+    null,
+  ],
+  [
+    "check small.yaml --max-blocks EBR",
+    '--max-blocks: expected a pool and a whole number, for example EBR=150, found "EBR"',
+    "wrong-option-value",
+    null,
+  ],
+  [
+    "check small.yaml --max-blocks EBR=1 --max-blocks EBR=2",
+    '--max-blocks: "EBR" is given twice',
+    "wrong-option-value",
+    null,
+  ],
+  [
+    "check small.yaml --max-blocks EBRR=150",
+    '--max-blocks: "EBRR" is no pool of ecp5-25f; did you mean "EBR"?',
+    "unknown-pool",
+    "EBR",
+  ],
+  [
+    "pack no-device.yaml",
+    "no device is named: give --device NAME, or write `device: NAME` in the design",
+    "no-device",
+    null,
+  ],
+];
