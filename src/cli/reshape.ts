@@ -5,6 +5,7 @@ import type { DesignEdit, DesignRead } from "../input/index.js";
 import { EXIT, type Io, textOptions } from "./io.js";
 import { addPacking, type PackingOptions, wrong } from "./options.js";
 import { openBoth, packing } from "./plan-design.js";
+import { undisturbed } from "./undisturbed.js";
 import { UsageError } from "./usage-error.js";
 import { writeWhole } from "./write-file.js";
 
@@ -50,12 +51,16 @@ export function addReshape(program: Command, io: Io, finish: (exit: number) => v
       if (error instanceof UnknownPathError) throw new UsageError("unknown-path", `--keep: ${error.message}`);
       throw error;
     });
-    if (options.write !== undefined) await write(options.write, read, chosen(result, options), options, io);
+    let interrupted = false;
+    if (options.write !== undefined) {
+      interrupted = await write(options.write, read, chosen(result, options), options, io);
+    }
     const { reshapeJson, reshapeTable } = await import("../report/reshape.js");
     io.stdout.write(options.json ? reshapeJson(result) : reshapeTable(result, textOptions(io)));
     if (options.write !== undefined && !options.json) io.stdout.write(`\nWritten: ${options.write}\n`);
     const end = result.best?.figures ?? result.before;
-    finish(end.status === "over-budget" ? EXIT.over : EXIT.done);
+    const exit = end.status === "over-budget" ? EXIT.over : EXIT.done;
+    finish(interrupted ? EXIT.interrupted : exit);
   });
 }
 
@@ -81,17 +86,18 @@ function chosen(result: Reshaped, { apply }: ReshapeCommandOptions): readonly De
   return row.edits;
 }
 
+/** Writes the design with the edits made; whether it was interrupted meanwhile. */
 async function write(
   file: string,
   read: DesignRead,
   edits: readonly DesignEdit[],
   { force }: ReshapeCommandOptions,
   io: Io,
-): Promise<void> {
+): Promise<boolean> {
   const { editDesign } = await import("../input/edit-design.js");
   const edited = editDesign(read.source.text, edits);
   if (!edited.ok) throw new Error(`edits that were packed cannot be made: ${edited.problem}`);
-  writeWhole(resolve(io.cwd, file), edited.text, force === true, file);
+  return undisturbed(io, () => writeWhole(resolve(io.cwd, file), edited.text, force === true, file));
 }
 
 function allowOf(text: string, before: readonly ("size" | "behaviour")[]): ("size" | "behaviour")[] {
