@@ -1,5 +1,6 @@
 import { type CandidateMemo, choiceSteps } from "../candidates/index.js";
-import { type Design, type Device, type Plan, pauseFor } from "../model/index.js";
+import type { Design, Device, Plan } from "../model/index.js";
+import { pauseFor } from "../model/pause.js";
 import { packProgram } from "../program/index.js";
 import { type PackSolveOptions, solvePack } from "../solve/pack-solver.js";
 import { checkPlan, type Violation } from "./check.js";

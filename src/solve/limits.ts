@@ -1,4 +1,4 @@
-import type { Pause } from "../model/index.js";
+import type { Pause } from "../model/pause.js";
 import type { Objective, PackProgram } from "../program/index.js";
 
 /** One stage of the pack program that keeps its budgets or has none. */

@@ -1,4 +1,4 @@
-import { type Pause, pauseFor } from "../model/index.js";
+import { type Pause, pauseFor } from "../model/pause.js";
 import {
   OBJECTIVES,
   type Objective,
