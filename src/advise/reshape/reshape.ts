@@ -194,6 +194,7 @@ export async function reshape(
   const total = CHANGE_KINDS.length + (best === null ? 0 : 1);
   for (const [done, kind] of CHANGE_KINDS.entries()) {
     onProgress?.({ done, total });
+    packing.signal?.throwIfAborted();
     // Growth is looked for whatever is allowed: it takes nothing away.
     const open: Subject["open"] = kind === "grow" ? (_, edits) => keeps(edits) : subject.open;
     for (const change of await PROPOSERS[kind]({ ...subject, open })) {
