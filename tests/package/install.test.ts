@@ -109,7 +109,7 @@ describe.each(BUILDS)("a build with %s", (what, steps, made) => {
     const args = ["-p", ".", "--typeRoots", join(ROOT, "node_modules/@types")];
     const compiled = run(process.execPath, join(ROOT, "node_modules/typescript/bin/tsc"), ...args);
     expect(compiled.status, compiled.text).toBe(0);
-  });
+  }, 120_000);
 
   const build = () => {
     let last = { status: 0 as number | null, text: "" };
