@@ -20,6 +20,7 @@ it("the library's surface is the one that is held", () => {
     configObject: {
       projectFolder: path("../.."),
       mainEntryPointFilePath: path("../../dist/index.d.ts"),
+      newlineKind: "lf",
       compiler: { tsconfigFilePath: path("../../tsconfig.build.json") },
       apiReport: {
         enabled: true,
