@@ -1,25 +1,34 @@
 /**
- * The public library. What is not exported here is private.
+ * The public library. What is not exported here is private. Nothing here prints or ends the process; data is readonly, and
+ * only what is called `load`, `find` or `list` reads files. Long work (`pack`, `reshape`, `sweep`) takes an AbortSignal.
  *
- * A design goes through it like this: `loadDesign` or `readDesign`, `findDevice`, `checkAgainstDevice`, `pack`
+ * A design goes through it like this: `loadDesign`, `readDesign` or `derive`, `loadDevice`, `checkAgainstDevice`, `pack`
  * (which runs `checkPlan` on what it returns), then a report. `sweep` takes the text of a design through all of that for
  * many values of its keys.
+ *
+ * Errors of the user are {@link InputError} (with all diagnostics), {@link NothingLegalError}, {@link OptionError},
+ * {@link TraceError} and {@link UnknownPathError}; others are faults of ours.
+ *
+ * @packageDocumentation
  */
 
 export * from "./advise/index.js";
 export { CandidateMemo } from "./candidates/index.js";
 export {
   checkAgainstDevice,
+  type DesignData,
   type DesignEdit,
   type DesignRead,
   type DeviceSearch,
   type Diagnostic,
   type DiagnosticCode,
+  derive,
   type EditedDesign,
   type EditValue,
   type EntryEdit,
   editDesign,
   findDevice,
+  findDevice as loadDevice,
   hasErrors,
   InputError,
   type JsonSchema,

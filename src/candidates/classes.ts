@@ -87,12 +87,24 @@ function candidateKey(request: MemoryRequest): string {
  * memories and of lockstep groups for other designs.
  */
 export function choicesOf(design: Design, device: Device, memo = new CandidateMemo()): Choices {
+  const steps = choiceSteps(design, device, memo);
+  for (let step = steps.next(); ; step = steps.next()) if (step.done) return step.value;
+}
+
+/** The same in steps, one a memory and a group, for a caller that has other things to do between them. */
+export function* choiceSteps(
+  design: Design,
+  device: Device,
+  memo = new CandidateMemo(),
+): Generator<void, Choices, void> {
   const setting: Setting = { device, design };
   const surroundings = JSON.stringify([design.clockMHz, design.small]);
-  const requests = design.requests.map((request) => {
+  const requests: RequestClass[] = [];
+  for (const request of design.requests) {
     const key = `${surroundings} ${candidateKey(request)}`;
-    return { request, candidates: memo.get(device, key, () => memoryCandidates(setting, request)) };
-  });
+    requests.push({ request, candidates: memo.get(device, key, () => memoryCandidates(setting, request)) });
+    yield;
+  }
   const lockstepOf = (parts: readonly Part[]) => {
     const member = ({ request, members }: Part) =>
       `${members} ${request.lockstep?.together} ${candidateKey(request)}`;
@@ -110,45 +122,45 @@ export function choicesOf(design: Design, device: Device, memo = new CandidateMe
       groups.set(key, [...(groups.get(key) ?? []), index]);
     }
   });
-  return {
-    requests,
-    groups: [...groups].map(([name, indices]) => {
-      const parts = indices.map((index) => {
-        const request = design.requests[index]!;
-        return { request, members: (request.lockstep ?? request.exclusive)!.members };
-      });
-      const total = parts.reduce((sum, part) => sum + part.members, 0);
-      const lockstep = name.startsWith("lockstep ");
-      const large = !lockstep && total > PARTITION_LIMIT;
-      const configs = lockstep
-        ? lockstepOf(parts)
-        : large
-          ? []
-          : prunedConfigs(exclusiveConfigs(setting, parts));
-      const members = !large
+  const classes: GroupClass[] = [];
+  for (const [name, indices] of groups) {
+    const parts = indices.map((index) => {
+      const request = design.requests[index]!;
+      return { request, members: (request.lockstep ?? request.exclusive)!.members };
+    });
+    const total = parts.reduce((sum, part) => sum + part.members, 0);
+    const lockstep = name.startsWith("lockstep ");
+    const large = !lockstep && total > PARTITION_LIMIT;
+    const configs = lockstep
+      ? lockstepOf(parts)
+      : large
         ? []
-        : parts.flatMap((part, index) =>
-            Array.from({ length: part.members }, (_, member) => ({
-              part: index,
-              member,
-              candidates: paretoSet(
-                [
-                  ...requests[indices[index]!]!.candidates,
-                  ...sharingCandidates(setting, name, `${index}.${member}`, part),
-                ],
-                candidateDominates,
-              ),
-            })),
-          );
-      const first = parts[0]!;
-      return {
-        name,
-        copies: first.request.instances / first.members,
-        parts,
-        requests: indices,
-        configs,
-        members,
-      };
-    }),
-  };
+        : prunedConfigs(exclusiveConfigs(setting, parts));
+    const members = !large
+      ? []
+      : parts.flatMap((part, index) =>
+          Array.from({ length: part.members }, (_, member) => ({
+            part: index,
+            member,
+            candidates: paretoSet(
+              [
+                ...requests[indices[index]!]!.candidates,
+                ...sharingCandidates(setting, name, `${index}.${member}`, part),
+              ],
+              candidateDominates,
+            ),
+          })),
+        );
+    const first = parts[0]!;
+    classes.push({
+      name,
+      copies: first.request.instances / first.members,
+      parts,
+      requests: indices,
+      configs,
+      members,
+    });
+    yield;
+  }
+  return { requests, groups: classes };
 }

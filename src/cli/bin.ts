@@ -1,14 +1,22 @@
 #!/usr/bin/env node
+import { EXIT } from "./io.js";
 import { run } from "./run.js";
+import { unwritable } from "./write-file.js";
+
+/** Why the output could not be written; null: it could. */
+let lost: Error | null = null;
 
 // A reader that closes the pipe (`| head`) has seen enough: no error, and the exit code stays what it is.
-for (const stream of [process.stdout, process.stderr]) {
-  stream.on("error", (error: NodeJS.ErrnoException) => {
-    if (error.code !== "EPIPE") throw error;
-  });
-}
+process.stdout.on("error", (error: NodeJS.ErrnoException) => {
+  if (error.code === "EPIPE" || lost !== null) return;
+  lost = error;
+  process.stderr.write(`error: ${unwritable("the output", error).message}\n`);
+  process.exitCode = EXIT.badInput;
+});
+// There is no place left to say what is wrong.
+process.stderr.on("error", () => {});
 
-process.exitCode = await run(process.argv.slice(2), {
+const exit = await run(process.argv.slice(2), {
   stdout: process.stdout,
   stderr: process.stderr,
   env: process.env,
@@ -21,3 +29,4 @@ process.exitCode = await run(process.argv.slice(2), {
     return () => process.off("SIGINT", act);
   },
 });
+if (lost === null) process.exitCode = exit;

@@ -30,7 +30,7 @@ export const EXIT = {
   done: 0,
   /** The design is over a budget or over a limit that was asked for. */
   over: 1,
-  /** The design, the device or the options cannot be used. */
+  /** The design, the device or the options cannot be used, or an output cannot be written. */
   badInput: 2,
   /** A fault of this program. */
   fault: 3,

@@ -1,10 +1,9 @@
 import { mkdirSync, writeFileSync } from "node:fs";
 import { jsonSchema, SCHEMA_NAMES } from "../input/json-schema.js";
-import { jsonText } from "../report/json.js";
 
 // A step of the build: the package brings the JSON Schemas of its files, for editors.
 const folder = new URL("../schema/", import.meta.url);
 mkdirSync(folder, { recursive: true });
 for (const name of SCHEMA_NAMES) {
-  writeFileSync(new URL(`${name}.json`, folder), jsonText(jsonSchema(name)));
+  writeFileSync(new URL(`${name}.json`, folder), JSON.stringify(jsonSchema(name)));
 }

@@ -5,6 +5,7 @@ import type { DesignEdit, DesignRead } from "../input/index.js";
 import { EXIT, type Io, textOptions } from "./io.js";
 import { addPacking, type PackingOptions, wrong } from "./options.js";
 import { openBoth, packing } from "./plan-design.js";
+import { undisturbed } from "./undisturbed.js";
 import { UsageError } from "./usage-error.js";
 import { writeWhole } from "./write-file.js";
 
@@ -50,7 +51,10 @@ export function addReshape(program: Command, io: Io, finish: (exit: number) => v
       if (error instanceof UnknownPathError) throw new UsageError("unknown-path", `--keep: ${error.message}`);
       throw error;
     });
-    if (options.write !== undefined) await write(options.write, read, chosen(result, options), options, io);
+    let interrupted = false;
+    if (options.write !== undefined) {
+      interrupted = await write(options.write, read, chosen(result, options), options, io);
+    }
     const { reshapeJson, reshapeTable } = await import("../report/reshape.js");
     io.stdout.write(options.json ? reshapeJson(result) : reshapeTable(result, textOptions(io)));
     if (options.write !== undefined && !options.json) io.stdout.write(`\nWritten: ${options.write}\n`);
@@ -59,7 +63,8 @@ export function addReshape(program: Command, io: Io, finish: (exit: number) => v
       options.apply === undefined
         ? (result.best?.figures ?? result.before)
         : rowNamed(result, options.apply).after;
-    finish(end.status === "over-budget" ? EXIT.over : EXIT.done);
+    const exit = end.status === "over-budget" ? EXIT.over : EXIT.done;
+    finish(interrupted ? EXIT.interrupted : exit);
   });
 }
 
@@ -87,17 +92,18 @@ function rowNamed({ rows }: Reshaped, number: number): Reshaped["rows"][number] 
   throw new UsageError("wrong-option-value", `--apply: no row ${number}; ${range}`);
 }
 
+/** Writes the design with the edits made; whether it was interrupted meanwhile. */
 async function write(
   file: string,
   read: DesignRead,
   edits: readonly DesignEdit[],
   { force }: ReshapeCommandOptions,
   io: Io,
-): Promise<void> {
+): Promise<boolean> {
   const { editDesign } = await import("../input/edit-design.js");
   const edited = editDesign(read.source.text, edits);
   if (!edited.ok) throw new Error(`edits that were packed cannot be made: ${edited.problem}`);
-  writeWhole(resolve(io.cwd, file), edited.text, force === true, file);
+  return undisturbed(io, () => writeWhole(resolve(io.cwd, file), edited.text, force === true, file));
 }
 
 function allowOf(text: string, before: readonly ("size" | "behaviour")[]): ("size" | "behaviour")[] {

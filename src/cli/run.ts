@@ -33,7 +33,7 @@ Examples:
   ramtailor page designs/dish-controller.yaml -o dish-controller.html
 
 Exit codes: 0 done, the design fits; 1 over budget or over a limit; 2 the design, the device or
-the options cannot be used; 3 a fault of ramtailor; 130 interrupted.`;
+the options cannot be used, or an output not be written; 3 a fault of ramtailor; 130 interrupted.`;
 
 /**
  * Runs one command.

@@ -1,11 +1,12 @@
-import { closeSync, ftruncateSync, openSync, readFileSync, writeSync } from "node:fs";
+import { closeSync, fstatSync, ftruncateSync, openSync, readFileSync, writeFileSync } from "node:fs";
 import { journalHead, journalLine, readJournal, type SweepOutcome } from "../advise/index.js";
 import { UsageError } from "./usage-error.js";
+import { unwritable } from "./write-file.js";
 
 /** A journal on disk: what an earlier run left, and a file that takes new outcomes. */
 export interface OpenJournal {
   readonly done: readonly SweepOutcome[];
-  /** Appends a whole line in one write. */
+  /** Appends a whole line. Throws UsageError where it cannot be written; what was written of it is taken off by the next run. */
   add(outcome: SweepOutcome): void;
   close(): void;
 }
@@ -21,20 +22,36 @@ export function openJournal(path: string, name: string, hash: string): OpenJourn
   let text: string;
   try {
     handle = openSync(path, "a+");
+    if (!fstatSync(handle).isFile()) {
+      closeSync(handle);
+      throw new Error("expected a file, found a device or a pipe");
+    }
     text = readFileSync(handle, "utf8");
   } catch (error) {
-    throw wrong(`cannot be used: ${(error as Error).message}`);
+    throw unwritable(name, error);
   }
   const read = readJournal(text, hash);
   if ("problem" in read) {
     closeSync(handle);
     throw wrong(`line ${read.line}: ${read.problem}`);
   }
-  ftruncateSync(handle, Buffer.byteLength(text.slice(0, read.length)));
-  if (read.length === 0) writeSync(handle, journalHead(hash));
+  const write = (line: string) => {
+    try {
+      writeFileSync(handle, line);
+    } catch (error) {
+      throw unwritable(name, error);
+    }
+  };
+  try {
+    ftruncateSync(handle, Buffer.byteLength(text.slice(0, read.length)));
+    if (read.length === 0) write(journalHead(hash));
+  } catch (error) {
+    closeSync(handle);
+    throw error instanceof UsageError ? error : unwritable(name, error);
+  }
   return {
     done: read.outcomes,
-    add: (outcome) => void writeSync(handle, journalLine(outcome)),
+    add: (outcome) => write(journalLine(outcome)),
     close: () => closeSync(handle),
   };
 }

@@ -8,7 +8,9 @@ import { addPacking, type PackingOptions } from "./options.js";
 import { deviceName } from "./plan-design.js";
 import { type Bar, progressBar } from "./progress-bar.js";
 import { behindOf, jobsOf, repeated, seesOf } from "./sweep-options.js";
+import { undisturbed } from "./undisturbed.js";
 import { UsageError } from "./usage-error.js";
+import { writeWhole } from "./write-file.js";
 
 interface SweepCommandOptions extends PackingOptions {
   readonly vary: readonly string[];
@@ -51,7 +53,7 @@ export function addSweep(program: Command, io: Io, finish: (exit: number) => voi
       behindOf,
       new Map(),
     )
-    .option("--csv <file>", "write the rows to a file")
+    .option("--csv <file>", "write the rows to a file once all are there")
     .option("--resume <file>", "keep what is done in a file, and go on from there")
     .option("--jobs <n>", "threads that pack (default: one a processor)", jobsOf);
   // The empty lists are no defaults that help should print.
@@ -68,11 +70,15 @@ export function addSweep(program: Command, io: Io, finish: (exit: number) => voi
     "devices by name or path of a device file, with commas between them (default: the design's own)",
   ).action(async (path: string, options: SweepCommandOptions) => {
     const swept = await runSweep(path, options, io);
-    if (options.csv !== undefined) await writeCsv(options.csv, swept, io);
+    // A file of an earlier sweep is better than half of this one.
+    const interrupted =
+      options.csv !== undefined && !swept.interrupted
+        ? await writeCsv(options.csv, swept, io)
+        : swept.interrupted;
     const { sweepJson, sweepTable } = await import("../report/sweep.js");
     io.stdout.write(options.json ? sweepJson(swept) : sweepTable(swept, textOptions(io)));
     const fits = swept.rows.some((row) => row.fits);
-    finish(swept.interrupted ? EXIT.interrupted : fits ? EXIT.done : EXIT.over);
+    finish(interrupted ? EXIT.interrupted : fits ? EXIT.done : EXIT.over);
   });
 }
 
@@ -131,15 +137,8 @@ async function runSweep(path: string, options: SweepCommandOptions, io: Io): Pro
   }
 }
 
-async function writeCsv(path: string, swept: Sweep, io: Io): Promise<void> {
+/** Writes the rows; whether it was interrupted meanwhile. */
+async function writeCsv(path: string, swept: Sweep, io: Io): Promise<boolean> {
   const { sweepCsv } = await import("../report/sweep-csv.js");
-  const { default: write } = await import("write-file-atomic");
-  try {
-    await write(resolve(io.cwd, path), sweepCsv(swept));
-  } catch (error) {
-    throw new UsageError(
-      "wrong-option-value",
-      `--csv ${path}: cannot be written: ${(error as Error).message}`,
-    );
-  }
+  return undisturbed(io, () => writeWhole(resolve(io.cwd, path), sweepCsv(swept), true, path));
 }

@@ -47,13 +47,16 @@ export function addWrap(program: Command, io: Io, finish: (exit: number) => void
     if (outcome.status === "refused") return refuse(source, [...problems, ...outcome.problems]);
     if (problems.length > 0) return refuse(source, problems);
     const { writeFolder } = await import("./write-files.js");
-    writeFolder(resolve(io.cwd, options.output), outcome.files, MANIFEST, force);
+    const folder = resolve(io.cwd, options.output);
+    const { undisturbed } = await import("./undisturbed.js");
+    const interrupted = await undisturbed(io, () => writeFolder(folder, outcome.files, MANIFEST, force));
     io.stdout.write(
       options.json
         ? `${JSON.stringify(outcome.manifest, null, 2)}\n`
         : summary(outcome.manifest, options.output),
     );
-    finish(plan.status === "over-budget" ? EXIT.over : EXIT.done);
+    const end = plan.status === "over-budget" ? EXIT.over : EXIT.done;
+    finish(interrupted ? EXIT.interrupted : end);
   });
 }
 

@@ -11,6 +11,7 @@ import {
 } from "node:fs";
 import { basename, dirname, join } from "node:path";
 import { UsageError } from "./usage-error.js";
+import { unwritable } from "./write-file.js";
 
 /** A file of a folder: its name in it, and its text. */
 export interface FolderFile {
@@ -80,7 +81,7 @@ export function writeFolder(
     for (const { path } of files) renameSync(join(beside, path), join(folder, path));
     for (const [path] of stale) rmSync(join(folder, path));
   } catch (error) {
-    throw new UsageError("unwritable-file", `${folder}: cannot be written: ${(error as Error).message}`);
+    throw unwritable(folder, error);
   } finally {
     if (beside !== null) rmSync(beside, { recursive: true, force: true });
   }

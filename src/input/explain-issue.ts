@@ -148,3 +148,24 @@ export function flatten(issues: readonly Issue[]): Issue[] {
     return flatten(branch.map((inner) => ({ ...inner, path: [...issue.path, ...inner.path] })));
   });
 }
+
+/**
+ * One issue a value whose form is wrong, of two limits the closer one: what follows from the same slip is no news. Issues of
+ * rules between values are all kept where the form is right.
+ */
+export function onePerForm(issues: readonly Issue[]): Issue[] {
+  const placeOf = (issue: Issue) => JSON.stringify(issue.path.map(String));
+  const limitOf = (issue: Issue) => (issue.code === "too_big" ? Number(issue.maximum) : 0);
+  const kept = new Map<string, Issue>();
+  for (const issue of issues) {
+    if (issue.code === "custom" || issue.code === "unrecognized_keys") continue;
+    const place = placeOf(issue);
+    const other = kept.get(place);
+    if (other === undefined || limitOf(issue) < limitOf(other)) kept.set(place, issue);
+  }
+  return issues.filter((issue) => {
+    if (issue.code === "unrecognized_keys") return true;
+    const form = kept.get(placeOf(issue));
+    return form === undefined || form === issue;
+  });
+}

@@ -4,6 +4,7 @@
  * May import: model and structures. Nothing here prints; `printDiagnostics` gives the text to print.
  */
 export { checkAgainstDevice } from "./check-against-device.js";
+export { type DesignData, derive } from "./derive.js";
 export { type DesignRead, type HomeName, loadDesign, type ReadDesign, readDesign } from "./design.js";
 export type { DesignFile, MemoryEntry, StructureParameters } from "./design-schema.js";
 export { type ReadDevices, readDevices } from "./device.js";

@@ -3,8 +3,14 @@ import { distance } from "fastest-levenshtein";
 /** Longest word that is looked for; a longer one is not a slip of the pen. */
 const LONGEST = 64;
 
+/** The same letters in another order are one slip, however many edits they take. */
+function edits(word: string, name: string): number {
+  const letters = (text: string) => [...text].sort().join("");
+  return letters(word) === letters(name) ? Math.min(1, distance(word, name)) : distance(word, name);
+}
+
 /**
- * The name most like a word, by edit distance without regard to case; null where none is within two edits in five
+ * The name most like a word, by edit distance without regard to case, letters in another order as one edit; null where none is within two edits in five
  * letters. Of names equally near, the first.
  */
 export function nearestName(word: string, names: readonly string[]): string | null {
@@ -12,10 +18,10 @@ export function nearestName(word: string, names: readonly string[]): string | nu
   let best: string | null = null;
   let least = Math.round(word.length * 0.4) + 1;
   for (const name of names) {
-    const edits = distance(word.toLowerCase(), name.toLowerCase());
-    if (edits < least) {
+    const apart = edits(word.toLowerCase(), name.toLowerCase());
+    if (apart < least) {
       best = name;
-      least = edits;
+      least = apart;
     }
   }
   return best;

@@ -1,4 +1,4 @@
-import { closeSync, openSync, readSync } from "node:fs";
+import { closeSync, lstatSync, openSync, readSync } from "node:fs";
 import { type DiagnosticCode, InputError, type Source } from "./diagnostics.js";
 import { MAX_TEXT_BYTES } from "./read-yaml.js";
 
@@ -26,9 +26,13 @@ function readUpTo(path: string, most: number): Buffer {
   }
 }
 
+function isLink(path: string): boolean {
+  return lstatSync(path, { throwIfNoEntry: false })?.isSymbolicLink() === true;
+}
+
 /**
- * Reads a UTF-8 text file of at most `most` bytes, by default 4 MiB. Throws {@link InputError} where there is no such
- * file, it cannot be read, is longer or is not UTF-8.
+ * Reads a UTF-8 text file of at most `most` bytes, by default 4 MiB; a symbolic link is followed, wherever it leads.
+ * Throws {@link InputError} where there is no such file, it cannot be read, is longer or is not UTF-8.
  */
 export function readSource(path: string, most = MAX_TEXT_BYTES): Source {
   let bytes: Buffer;
@@ -36,7 +40,12 @@ export function readSource(path: string, most = MAX_TEXT_BYTES): Source {
     bytes = readUpTo(path, most);
   } catch (error) {
     const { code, message } = error as NodeJS.ErrnoException;
-    if (code === "ENOENT") refuse(path, "unreadable-file", "no such file");
+    if (code === "ENOENT") {
+      refuse(path, "unreadable-file", isLink(path) ? "the symbolic link leads to no file" : "no such file");
+    }
+    if (code === "ELOOP") refuse(path, "unreadable-file", "the symbolic link leads back to itself");
+    if (code === "ENOTDIR") refuse(path, "unreadable-file", "expected a folder on the way, found a file");
+    if (code === "ENAMETOOLONG") refuse(path, "unreadable-file", "the path is too long");
     if (code === "EISDIR") refuse(path, "unreadable-file", "expected a file, found a directory");
     refuse(path, "unreadable-file", `cannot be read: ${message}`);
   }

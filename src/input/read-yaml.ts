@@ -17,7 +17,7 @@ import {
 import * as z from "zod";
 import type { SourceRange } from "../model/index.js";
 import type { Diagnostic, DiagnosticCode, Source } from "./diagnostics.js";
-import { clip, codeOf, explain, flatten, found, type Issue, messageOf } from "./explain-issue.js";
+import { clip, codeOf, explain, flatten, found, type Issue, messageOf, onePerForm } from "./explain-issue.js";
 import { suggestion } from "./nearest.js";
 import { tokenize } from "./tokens.js";
 
@@ -101,9 +101,16 @@ const OPTIONS: ParseOptions & DocumentOptions & SchemaOptions = {
   keepSourceTokens: true,
 };
 
-/** Words for errors that the library words for programmers. */
-const OWN_WORDS: Readonly<Record<string, string>> = {
-  NON_STRING_KEY: "expected a name as key, found another thing",
+/** Words for errors that the library words for programmers, or without what was expected. */
+const OWN_WORDS: Readonly<Record<string, (message: string) => string | null>> = {
+  NON_STRING_KEY: () => "expected a name as key, found another thing",
+  TAB_AS_INDENT: () => "expected spaces as indentation, found a tab",
+  MULTILINE_IMPLICIT_KEY: () => "expected a key, a colon and a value, found a text over several lines",
+  TAG_RESOLVE_FAILED: (message) => `expected no tag, found ${clip(message.split(": ").at(-1) ?? "")}`,
+  MISSING_CHAR: (message) => {
+    const quote = /^Missing closing (.)quote$/.exec(message)?.[1];
+    return quote === undefined ? null : `expected a closing ${quote}, found none`;
+  },
 };
 
 export type Report = (code: DiagnosticCode, message: string, range: SourceRange | null) => void;
@@ -163,7 +170,7 @@ export function parseYaml(text: string, report: Report): { document: Document; d
       return null;
     }
     for (const { pos, code, message } of [...document.errors, ...document.warnings]) {
-      report("yaml-syntax", OWN_WORDS[code] ?? message.slice(0, 200), {
+      report("yaml-syntax", OWN_WORDS[code]?.(message) ?? message.slice(0, 200), {
         start: pos[0],
         end: Math.max(pos[0] + 1, pos[1]),
       });
@@ -252,7 +259,7 @@ export function checkData<S extends z.ZodType>(
     },
   });
   if (result.success) return { value: result.data };
-  for (const issue of flatten(result.error.issues)) reportIssue(issue, data, known, at, report);
+  for (const issue of onePerForm(flatten(result.error.issues))) reportIssue(issue, data, known, at, report);
   return null;
 }
 

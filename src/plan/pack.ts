@@ -1,5 +1,6 @@
-import { type CandidateMemo, type Choices, choicesOf } from "../candidates/index.js";
+import { type CandidateMemo, type Choices, choiceSteps } from "../candidates/index.js";
 import type { Design, Device, Plan } from "../model/index.js";
+import { pauseFor } from "../model/pause.js";
 import { packProgram } from "../program/index.js";
 import { type PackSolveOptions, solvePack } from "../solve/pack-solver.js";
 import { checkPlan, type Violation } from "./check.js";
@@ -28,12 +29,18 @@ export interface PackOptions extends PackSolveOptions {
  * and checks the plan with code that shares nothing with the optimiser.
  *
  * Throws {@link NothingLegalError} where a memory has no legal home on the device, {@link BrokenPlanError} where the
- * plan does not pass the check, RangeError where the design has no memory.
+ * plan does not pass the check, RangeError where the design has no memory. Rejects with the signal's reason soon after the
+ * signal fires. An engine that fails does not: the plan is then the best found without it, and a warning says so.
  */
 export async function pack(design: Design, device: Device, options: PackOptions = {}): Promise<Plan> {
   if (design.requests.length === 0) throw new RangeError(`design ${design.name} has no memory`);
   const started = Date.now();
-  const { plan } = await packChoices(design, device, choicesOf(design, device, options.memo), options);
+  const pause = pauseFor(options.signal);
+  await pause();
+  const steps = choiceSteps(design, device, options.memo);
+  let step = steps.next();
+  for (; !step.done; step = steps.next()) await pause();
+  const { plan } = await packChoices(design, device, step.value, options);
   return { ...plan, solver: { ...plan.solver, milliseconds: Date.now() - started } };
 }
 
@@ -57,10 +64,12 @@ export async function packChoices(
   options: PackOptions = {},
 ): Promise<Packed> {
   const started = Date.now();
+  const pause = pauseFor(options.signal);
   const homeless = homelessOf(choices, design, device);
   if (homeless.length > 0) throw new NothingLegalError(homeless);
   const program = packProgram(choices, design, device);
   const solution = await solvePack(program, options);
+  await pause();
   const placement = place(program, solution.counts, solution.spending);
   const { memories, totals } = summarise(design, device, program, solution.spending, placement);
   const fits = solution.spending.overrun === 0;
@@ -77,11 +86,19 @@ export async function packChoices(
     },
     memories,
     blocks: placement.blocks,
-    warnings: design.warnings.map(({ subject, message }) => ({ subject, message })),
+    warnings: [
+      ...design.warnings.map(({ subject, message }) => ({ subject, message })),
+      ...solution.failures.map((reason) => ({ subject: design.name, message: engineFailed(reason) })),
+    ],
     solver: { engine: solution.engine, milliseconds: Date.now() - started },
   };
+  await pause();
   const violations = checkPlan(plan, design.requests, device, design.clockMHz);
   if (violations.length > 0) throw new BrokenPlanError(violations);
   const { overrun, objectives } = solution.spending;
   return { plan, overrun, cascade: objectives.cascade };
+}
+
+function engineFailed(reason: string): string {
+  return `a solving engine failed, and the plan is the best found without it: ${reason}`;
 }

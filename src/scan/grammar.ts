@@ -1,6 +1,7 @@
 import { readFileSync } from "node:fs";
 import { createRequire } from "node:module";
 import type { Node, Parser, TreeCursor } from "web-tree-sitter";
+import { NoGrammarError } from "./no-grammar.js";
 
 /** A part of a source as the grammar (IEEE 1800) sees it. Nodes that hold one named node and nothing else are left out. */
 export interface Cst {
@@ -20,14 +21,6 @@ export interface ParsedUnit {
   readonly root: Node;
   /** Ends the life of the tree in the parser's memory. */
   readonly free: () => void;
-}
-
-/** Thrown where the package with the grammar is not installed. */
-export class NoGrammarError extends Error {
-  constructor() {
-    super("the package tree-sitter-systemverilog, which reads the sources, is not installed: npm install it");
-    this.name = "NoGrammarError";
-  }
 }
 
 let loaded: Promise<Parser> | null = null;

@@ -6,7 +6,7 @@
  * accesses, read-style, ports, lane (what an array needs), hierarchy (how often, which clocks are one), gather.
  */
 export { designText } from "./design-text.js";
-export { NoGrammarError } from "./grammar.js";
+export { NoGrammarError } from "./no-grammar.js";
 export type { QuestionCode } from "./question.js";
 export type {
   FilePlace,

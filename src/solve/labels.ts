@@ -55,7 +55,7 @@ const TRIED = 20;
  * Salani 2008, from memory). Narrow passes find a good solution first. A wide pass that dropped no label proves a bound, and that there
  * is nothing better where a solution attains it.
  */
-export function labelSearch(model: StageModel, priced: Priced): LabelResult {
+export async function labelSearch(model: StageModel, priced: Priced): Promise<LabelResult> {
   const { lagrangian } = priced;
   const step = stepOf(model);
   let incumbent: Tied | null =
@@ -83,7 +83,7 @@ export function labelSearch(model: StageModel, priced: Priced): LabelResult {
     if (Date.now() > model.task.stopAt) break;
     const slack = width === NARROW ? Math.min(room, most()) : most();
     if (slack < -EPSILON) return { closed: true, incumbent, bound };
-    const { relaxed, found, complete } = run(model, priced, slack + EPSILON, width, tracked);
+    const { relaxed, found, complete } = await run(model, priced, slack + EPSILON, width, tracked);
     if (found !== null && better(found, incumbent)) incumbent = found;
     if (complete) {
       if (relaxed === null) {
@@ -202,19 +202,20 @@ function restOf({ limits, rows }: Measure, lists: readonly (readonly Choice[])[]
   return { spends, least, most };
 }
 
-function run(
+async function run(
   model: StageModel,
   priced: Priced,
   slack: number,
   width: typeof WIDE,
   tracked: ReadonlySet<number>,
-): Pass {
+): Promise<Pass> {
   const { parts } = model;
   const target = priced.lagrangian + slack;
   const measure = measureOf(model, bindingLimits(model, columnsWithin(model, priced, target + 1)), tracked);
   const lists: Choice[][] = [];
   let complete = true;
   for (const part of parts) {
+    await model.task.pause();
     if (Date.now() > model.task.stopAt) return { relaxed: null, found: null, complete: false };
     const list = decisionsWithin(measure, part, priced.costs, slack, width.choices);
     complete &&= list.complete;
@@ -247,6 +248,7 @@ function run(
 
   let layer: Choice[] = [nothing(measure)];
   for (const [depth, list] of lists.entries()) {
+    await model.task.pause();
     if (Date.now() > model.task.stopAt) return { relaxed: null, found: null, complete: false };
     let next: Choice[] = [];
     const floor = rest.spends[depth + 1]!;

@@ -1,3 +1,4 @@
+import type { Pause } from "../model/pause.js";
 import type { Objective, PackProgram } from "../program/index.js";
 
 /** One stage of the pack program that keeps its budgets or has none. */
@@ -9,6 +10,8 @@ export interface StageTask {
   readonly budgets: boolean;
   /** When to stop with what is known, in milliseconds as `Date.now()` gives them. */
   readonly stopAt: number;
+  /** Called now and then in long work: rejects where the work is to end. */
+  readonly pause: Pause;
   /** What earlier stages proved about every solution that is still allowed. */
   readonly cuts: readonly Cut[];
 }

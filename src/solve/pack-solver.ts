@@ -1,3 +1,4 @@
+import { type Pause, pauseFor } from "../model/pause.js";
 import {
   OBJECTIVES,
   type Objective,
@@ -28,6 +29,7 @@ export interface PackSolveOptions {
   readonly engine?: "auto" | Engine | undefined;
   /** Milliseconds for all stages together; default 10,000. */
   readonly deadlineMs?: number | undefined;
+  /** Ends the packing, which then rejects with the signal's reason. Default: none. */
   readonly signal?: AbortSignal | undefined;
 }
 
@@ -42,6 +44,8 @@ export interface PackSolution {
   readonly proven: boolean;
   /** What closed it: `none` where arithmetic was enough, otherwise the engines used. */
   readonly engine: string;
+  /** Why engines failed, each reason once; [] where none did. */
+  readonly failures: readonly string[];
 }
 
 /** Columns of a stage up to which prices by steps are close enough, so that no engine has to start. */
@@ -78,12 +82,15 @@ function worth(pack: PackProgram, objective: Objective | "overrun", { counts, pa
 class PackSolver {
   private readonly stopAt: number;
   private readonly closers = new Set<string>();
+  private readonly failures = new Set<string>();
+  private readonly pause: Pause;
 
   constructor(
     private readonly pack: PackProgram,
     private readonly options: PackSolveOptions,
   ) {
     this.stopAt = Date.now() + (options.deadlineMs ?? 10_000);
+    this.pause = pauseFor(options.signal);
   }
 
   private get engineNames(): string {
@@ -139,7 +146,8 @@ class PackSolver {
     cuts: readonly Cut[],
     incumbent: Held | null,
   ): Promise<Step | "infeasible"> {
-    const { pack } = this;
+    const { pack, pause } = this;
+    await pause();
     let cut: Step["cut"] = null;
     const { minimise: objective } = stage;
     if (incumbent !== null && Date.now() > this.stopAt) return { held: incumbent, bound: null, cut };
@@ -149,9 +157,17 @@ class PackSolver {
     if (objective !== "overrun" && stage.budgets !== "soft" && (this.options.engine ?? "auto") === "auto") {
       const settled = stage.settled as { objective: Objective; value: number }[];
       const start = best === null ? null : { counts: best.counts, value: worth(pack, objective, best) };
-      const task = { pack, objective, settled, budgets: stage.budgets === "hard", stopAt: this.stopAt, cuts };
+      const task = {
+        pack,
+        objective,
+        settled,
+        budgets: stage.budgets === "hard",
+        stopAt: this.stopAt,
+        cuts,
+        pause,
+      };
       const model = stageModel(task, chosen);
-      let priced = priceColumns(model, start);
+      let priced = await priceColumns(model, start);
       /** The best in hand; `tie` where the next objective is settled too. */
       const finish = (closer: string, tied: boolean): Step | "infeasible" => {
         this.closers.add(closer);
@@ -165,10 +181,11 @@ class PackSolver {
       if (model.active.length > FEW_COLUMNS || !model.exactShares) {
         const run = { deadlineMs: Math.max(1, this.stopAt - Date.now()), signal: this.options.signal };
         priced = (await relaxedPrices(model, priced, run)) ?? priced;
+        await pause();
         if (priced.bound >= goal()) return finish("prices", false);
       }
       if (model.exactShares) {
-        const found = labelSearch(model, priced);
+        const found = await labelSearch(model, priced);
         priced = { ...priced, bound: Math.max(priced.bound, found.bound), incumbent: found.incumbent };
         if (found.closed) return finish("labels", model.tie !== null);
       }
@@ -195,11 +212,14 @@ class PackSolver {
     // Not whichever is quicker at the moment: of several optima, the same design has to get the same one again.
     let solved = await run(asked === "auto" ? "highs" : asked);
     if (asked === "auto" && solved.outcome.status === "failed") {
+      this.failures.add(`${solved.engine}: ${solved.outcome.reason}`);
       solved = await run("javascript-lp-solver");
       solved = { ...solved, outcome: unproven(solved.outcome) };
     }
     const { outcome, engine } = solved;
+    await pause();
     this.closers.add(engine);
+    if (outcome.status === "failed") this.failures.add(`${engine}: ${outcome.reason}`);
     // With patterns left out, what an engine proves holds for those in play only; the relaxation's bound holds for all.
     // Patterns that are not in play may cost other LUTs than multiples of the step of those that are.
     const rounded = (value: number) =>
@@ -239,7 +259,14 @@ class PackSolver {
     const spending = spendingOf(this.pack, counts, patterns);
     const value = spending.objectives.blocks;
     const known = Math.min(value, Math.max(bound ?? 0, independentBound(this.pack)));
-    return { counts, spending, bound: proven ? value : known, proven, engine: this.engineNames };
+    return {
+      counts,
+      spending,
+      bound: proven ? value : known,
+      proven,
+      engine: this.engineNames,
+      failures: [...this.failures],
+    };
   }
 
   async run(): Promise<PackSolution> {
@@ -309,7 +336,7 @@ function ownersOf(list: readonly Component[]): NonNullable<Stage["owners"]> {
 /**
  * Chooses a candidate for every memory: fits the budgets, then fewest weighted blocks, then fewest LUTs, then least
  * cascade. Where nothing fits, the plan that overruns least. Within the deadline; what is not proven by then is said.
- * Throws RangeError where a memory has no candidate at all.
+ * Throws RangeError where a memory has no candidate at all; rejects with the signal's reason where it fires.
  */
 export function solvePack(pack: PackProgram, options: PackSolveOptions): Promise<PackSolution> {
   return new PackSolver(pack, options).run();

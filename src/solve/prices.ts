@@ -35,7 +35,7 @@ const PATIENCE = 10;
  * the fragments by a mix of the thresholds of the pairing bound. Prices go by a subgradient method, the mix by
  * multiplicative weights (both from memory; any prices give a bound, good or bad, so nothing rests on them).
  */
-export function priceColumns(model: StageModel, known: Incumbent | null): Priced {
+export async function priceColumns(model: StageModel, known: Incumbent | null): Promise<Priced> {
   const { pack, active, own, sharedCost, limits, rows, firstRow, start, row, halves, parts } = model;
   const columns = pack.columns.length;
   const ceiling = ceilingOf(model);
@@ -101,6 +101,7 @@ export function priceColumns(model: StageModel, known: Incumbent | null): Priced
     }
 
     const target = incumbent?.value ?? ceiling;
+    await model.task.pause();
     const late = step % 16 === 15 && Date.now() > model.task.stopAt;
     if (best === null || bound > best.bound + 1e-9) {
       best = { bound, costs, constant, mix };

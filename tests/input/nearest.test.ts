@@ -21,6 +21,11 @@ test("of names equally near, the first", () => {
   expect(nearestName("bat", ["cat", "hat"])).toBe("cat");
 });
 
+test("letters in another order are one slip", () => {
+  expect(nearestName("lur", ["fifo", "lru", "tree-plru"])).toBe("lru");
+  expect(nearestName("sv93", ["sv32", "sv39"])).toBe("sv39");
+});
+
 test("no names, no nearest", () => {
   expect(nearestName("depth", [])).toBeNull();
 });

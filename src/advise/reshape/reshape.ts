@@ -17,6 +17,8 @@ export interface ReshapeOptions extends PackOptions {
   readonly keep?: readonly string[] | undefined;
   /** Also search for the best combination; null (the default): do not. */
   readonly best?: BestOptions | null | undefined;
+  /** Called as kinds of change are looked through: a kind counts one, and so does the search for the best combination. */
+  readonly onProgress?: ((progress: { readonly done: number; readonly total: number }) => void) | undefined;
 }
 
 /** A change that is worth making, with what packing the whole design again came to. */
@@ -158,14 +160,14 @@ function failureOf(trial: Trial, before: Figures): string | null {
  * again, and the whole design packed again: every figure of a row is the difference of two packings.
  *
  * Throws {@link UnknownPathError} for a path to keep that names nothing, NothingLegalError where a memory of the design
- * as it stands has no home, and what {@link pack} throws otherwise.
+ * as it stands has no home, and what {@link pack} throws otherwise; rejects with the signal's reason soon after it fires.
  */
 export async function reshape(
   read: DesignRead,
   device: Device,
   options: ReshapeOptions = {},
 ): Promise<Reshaped> {
-  const { allow = [], keep = [], best = null, ...packing } = options;
+  const { allow = [], keep = [], best = null, onProgress, ...packing } = options;
   checkKept(read.source.text, keep);
   const packer = packerOf(read.source, device, packing);
   const first = await packer([]);
@@ -189,7 +191,10 @@ export async function reshape(
   const rows: Unnumbered[] = [];
   const failed: FailedChange[] = [];
   const combined: Unnumbered[] = [];
-  for (const kind of CHANGE_KINDS) {
+  const total = CHANGE_KINDS.length + (best === null ? 0 : 1);
+  for (const [done, kind] of CHANGE_KINDS.entries()) {
+    onProgress?.({ done, total });
+    packing.signal?.throwIfAborted();
     // Growth is looked for whatever is allowed: it takes nothing away.
     const open: Subject["open"] = kind === "grow" ? (_, edits) => keeps(edits) : subject.open;
     for (const change of await PROPOSERS[kind]({ ...subject, open })) {
@@ -204,7 +209,10 @@ export async function reshape(
       if (kind !== "grow") combined.push(row);
     }
   }
+  onProgress?.({ done: CHANGE_KINDS.length, total });
   const changes = distinct(combined).sort(inOrder).slice(0, COMBINED);
+  const sequence = best === null ? null : await bestSequence(packer, before, changes, best);
+  if (sequence !== null) onProgress?.({ done: total, total });
   return {
     format: "ramtailor-reshape/1",
     design: read.design.name,
@@ -215,6 +223,6 @@ export async function reshape(
       .sort(inOrder)
       .map((row, i) => ({ number: i + 1, ...row })),
     failed,
-    best: best === null ? null : await bestSequence(packer, before, changes, best),
+    best: sequence,
   };
 }

@@ -39,10 +39,11 @@ export function journalLine(outcome: SweepOutcome): string {
   return `${JSON.stringify(outcome)}\n`;
 }
 
-/** Reads a journal. A last line without its end is left out; "" is a journal that has not begun. */
+/** Reads a journal. A last line without its end is left out; "" and a torn first line are a journal that has not begun. */
 export function readJournal(text: string, hash: string): Journal | JournalProblem {
   const length = text.lastIndexOf("\n") + 1;
-  if (length === 0) return { outcomes: [], length };
+  if (length === 0 && journalHead(hash).startsWith(text)) return { outcomes: [], length };
+  if (length === 0) return { line: 1, problem: "expected the journal of a sweep" };
   const [head, ...lines] = text.slice(0, length - 1).split("\n");
   const first = parsed(head!);
   if (first === null || first.format !== FORMAT)

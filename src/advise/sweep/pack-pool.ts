@@ -25,10 +25,13 @@ export function packPool(jobs: number, devices: readonly Device[]): PackPool {
     workerData: devices,
     execArgv: fromSources ? ["--import", typeScriptLoader()] : [],
   });
+  // A thread that breaks with no task in hand, such as one that cannot start, would leave the tasks waiting for ever.
+  const broken = new Promise<never>((_, reject) => pool.once("error", reject));
+  broken.catch(() => {});
   return {
     run: (task) => {
       const message: PackMessage = { ...task, device: devices.indexOf(task.device) };
-      return pool.run(message) as Promise<PackResult>;
+      return Promise.race([pool.run(message) as Promise<PackResult>, broken]);
     },
     close: () => pool.destroy(),
   };
