@@ -100,7 +100,7 @@ function place({ file, line }: { readonly file: string; readonly line: number })
 }
 
 function head(questions: readonly ScanQuestion[]): string[] {
-  if (questions.length === 0) return ["# Nothing was left undecided."];
+  if (questions.length === 0) return ["# In what was read, nothing was left undecided."];
   const lines = comment(
     `${questions.length} ${questions.length === 1 ? "question" : "questions"}. What is assumed until they are answered stands in the file; answer each and strike it out.`,
     "",

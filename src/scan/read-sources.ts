@@ -51,6 +51,11 @@ export function readSources(parser: Parser, units: readonly Source[], directives
         notes.push(noteAt(map.placeOf(base + errors[MOST_TOLD]!.start), 1, "hdl-syntax", message));
       }
     }
+    for (const { start, what } of unfollowed(parsed.root)) {
+      notes.push(
+        noteAt(map.placeOf(base + start), 1, "hdl-syntax", `${what}: memories in it are not looked for`),
+      );
+    }
     modules.push(...readModules(unit, parsed.root));
     outside.push(...readOutside(unit, parsed.root));
     // A gap keeps the end of one unit apart from the start of the next.
@@ -60,6 +65,27 @@ export function readSources(parser: Parser, units: readonly Source[], directives
     for (const each of frees) each();
   };
   return { modules, outside, map, notes, free };
+}
+
+/** What stands beside modules and may hold or change memories, but is not followed. */
+const UNFOLLOWED: Readonly<Record<string, string>> = {
+  interface_declaration: "an interface",
+  class_declaration: "a class",
+  program_declaration: "a program",
+  checker_declaration: "a checker",
+  bind_directive: "a bind directive",
+};
+
+/** The outermost parts of a unit that are not followed, in order, those in compilation-unit items included. */
+function unfollowed(root: ReturnType<typeof parseUnit>["root"]): { start: number; what: string }[] {
+  return root.namedChildren.flatMap((node) => {
+    if (node === null) return [];
+    const what = UNFOLLOWED[node.type];
+    if (what !== undefined) return [{ start: node.startIndex, what }];
+    return /^(?:package_item|description|package_or_generate_item_declaration)/.test(node.type)
+      ? unfollowed(node)
+      : [];
+  });
 }
 
 interface Unparsed {

@@ -19,12 +19,15 @@ describe("sources that are not right", () => {
     ["a bracket that is not closed", `${GOOD}module bad (input c);\n  wire [7:0 x;\nendmodule\n`, 6],
     ["a word too many", `${GOOD}module bad (input c);\n  wire wire wire x;\nendmodule\n`, 6],
     ["other text", `${GOOD}This is no hardware at all.\n`, 5],
+    ["an interface", `${GOOD}interface i;\n  logic [7:0] m [0:255];\nendinterface\n`, 5],
+    ["a class", `${GOOD}class c;\n  int q [4];\nendclass\n`, 5],
+    ["a bind directive", `${GOOD}bind good other o ();\n`, 5],
   ])("%s: the place is told and the rest is read", async (_, text, line) => {
     const { memories, unread } = await scanText(text, { top: "good" });
     expect(briefs(memories)).toEqual(["good_x 1024x8 1rw"]);
     expect(unread.length).toBeGreaterThan(0);
     expect(unread[0]).toMatchObject({ file: "a.sv", line });
-    expect(unread[0]!.message).toMatch(/not read|went on without/);
+    expect(unread[0]!.message).toMatch(/not read|went on without|not looked for/);
   });
 
   it("a memory in a part that is read is found beside one that is not", async () => {
