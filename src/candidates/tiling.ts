@@ -53,13 +53,8 @@ const MOST_STRIPS = 4;
 /** Floating point slack of costs by area. */
 const SLACK = 1e-9;
 
-/** The option of least cost at each position of the word, and what it costs from there to the end. */
-interface Knapsack {
-  /** -1: no option. */
-  readonly option: Int32Array;
-  readonly cost: Float64Array;
-  readonly tie: Float64Array;
-}
+/** The option of least cost at each position of the word; -1: none. */
+type Knapsack = Int32Array;
 
 /** How the columns of one slab are chosen: fewest units, or least area. */
 interface Preference {
@@ -220,9 +215,8 @@ class Tiler {
         tie[at] = b;
       }
     }
-    const made = { option, cost, tie };
-    this.knapsacks.set(key, made);
-    return made;
+    this.knapsacks.set(key, option);
+    return option;
   }
 
   /** The piece that a knapsack chooses from `start` to bit `to`; null: none. */
@@ -236,14 +230,14 @@ class Tiler {
     const path: number[] = [];
     let at = start;
     while (pieces[at] === undefined) {
-      const index = knapsack.option[at]!;
+      const index = knapsack[at]!;
       if (index < 0) return null;
       path.push(at);
       at = Math.min(to, this.ends[index]![at]!);
     }
     for (let step = path.length - 1; step >= 0; step--) {
       const from = path[step]!;
-      const index = knapsack.option[from]!;
+      const index = knapsack[from]!;
       const end = Math.min(to, this.ends[index]![from]!);
       pieces[from] = join(this.tile(index, from, end, height), pieces[end]!);
     }

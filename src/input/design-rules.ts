@@ -1,10 +1,7 @@
 import { requestBits } from "../model/index.js";
+import { figure } from "../model/words.js";
 import { MAX_DEPTH, MAX_DESIGN_BITS, MAX_INSTANCES, MAX_MEMORIES, MAX_WIDTH } from "./limits.js";
 import { type Located, type Problem, problem } from "./located.js";
-
-function english(value: number): string {
-  return value.toLocaleString("en-US");
-}
 
 /** Sizes beyond the limits; an entry written by hand was checked with its form, so these come from structures. */
 function sizeRules({ request, at }: Located): Problem[] {
@@ -16,7 +13,7 @@ function sizeRules({ request, at }: Located): Problem[] {
   return limits
     .filter(([, value, most]) => value > most)
     .map(([key, value, most]) => {
-      const words = `${request.name}: ${key}: expected at most ${english(most)}, found ${english(value)}`;
+      const words = `${request.name}: ${key}: expected at most ${figure(most)}, found ${figure(value)}`;
       return problem("over-limit", at(key), words);
     });
 }
@@ -26,14 +23,14 @@ function totalRules(requests: readonly Located[]): Problem[] {
   const problems: Problem[] = [];
   const extra = requests[MAX_MEMORIES];
   if (extra !== undefined) {
-    const words = `expected at most ${english(MAX_MEMORIES)} memories, found ${english(requests.length)}`;
+    const words = `expected at most ${figure(MAX_MEMORIES)} memories, found ${figure(requests.length)}`;
     problems.push(problem("over-limit", extra.at("name"), words));
   }
   let bits = 0;
   for (const { request, at } of requests) {
     bits += requestBits(request) * request.instances;
     if (bits <= MAX_DESIGN_BITS) continue;
-    const words = `expected a design of at most ${english(MAX_DESIGN_BITS)} bits, found more from here on`;
+    const words = `expected a design of at most ${figure(MAX_DESIGN_BITS)} bits, found more from here on`;
     problems.push(problem("over-limit", at("name"), words));
     break;
   }

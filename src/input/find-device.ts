@@ -44,21 +44,17 @@ function preparedDevices(): PreparedDevices {
 
 /** The devices of all files that come with the program, by the text of the file. */
 export function prepareDevices(): PreparedDevices {
-  return Object.fromEntries(
-    sourcesIn(SHIPPED).map((source) => {
-      const read = readDevices(source);
-      if (!read.ok) throw new InputError(source, read.diagnostics);
-      return [source.text, read.devices];
-    }),
-  );
+  return Object.fromEntries(sourcesIn(SHIPPED).map((source) => [source.text, readAnew(source)]));
 }
 
-function devicesIn(source: Source): readonly Device[] {
-  const known = preparedDevices()[source.text];
-  if (known !== undefined) return known;
+function readAnew(source: Source): readonly Device[] {
   const read = readDevices(source);
   if (!read.ok) throw new InputError(source, read.diagnostics);
   return read.devices;
+}
+
+function devicesIn(source: Source): readonly Device[] {
+  return preparedDevices()[source.text] ?? readAnew(source);
 }
 
 /** The files of a folder in alphabetic order. */

@@ -1,8 +1,5 @@
+import { greatestCommonDivisor } from "../model/divisor.js";
 import type { Design, Device } from "../model/index.js";
-
-function commonDivisor(a: number, b: number): number {
-  return b === 0 ? a : commonDivisor(b, a % b);
-}
 
 /**
  * Objective weight of one unit of each pool, as whole numbers without a common divisor. By default a pool weighs by
@@ -24,6 +21,6 @@ export function unitWeights(device: Device, design: Pick<Design, "weights">): Ma
       raw.set(pool.name, Math.max(1, Math.round((weight * 1000) / pool.unitsPerBlock)));
     }
   }
-  const divisor = [...raw.values()].reduce(commonDivisor);
+  const divisor = [...raw.values()].reduce(greatestCommonDivisor);
   return new Map([...raw].map(([name, weight]) => [name, weight / divisor]));
 }

@@ -1,18 +1,9 @@
 /**
  * How reports write numbers and names: short, exact and free of control characters.
  */
+import { figure } from "../model/words.js";
 
-/**
- * A whole or fractional number with thousands separators, at most `digits` decimals (default 0): `28,311`. Written out,
- * because loading the platform's own formatting takes as long as the rest of a report.
- */
-export function figure(value: number, digits = 0): string {
-  const rounded = Math.abs(value).toFixed(digits);
-  const [whole = "", decimals = ""] = rounded.split(".");
-  const kept = decimals.replace(/0+$/, "");
-  const sign = value < 0 && /[1-9]/.test(rounded) ? "-" : "";
-  return `${sign}${whole.replace(/\B(?=(?:\d{3})+$)/g, ",")}${kept === "" ? "" : `.${kept}`}`;
-}
+export { counted, figure, listed } from "../model/words.js";
 
 /**
  * A number in at most five characters, for table columns: itself up to 99,999 (with one decimal where that still
@@ -58,17 +49,6 @@ export function percent(part: number, whole: number): string {
 export function signed(change: number): string {
   if (change === 0) return ".";
   return `${change > 0 ? "+" : "-"}${figure(Math.abs(change), 3)}`;
-}
-
-/** `1 block`, `2 blocks`; `many` where the plural is not formed with s. */
-export function counted(count: number, one: string, many = `${one}s`): string {
-  return `${figure(count, 3)} ${count === 1 ? one : many}`;
-}
-
-/** `a`, `a and b`, `a, b and c`. */
-export function listed(items: readonly string[]): string {
-  if (items.length < 2) return items.join("");
-  return `${items.slice(0, -1).join(", ")} and ${items.at(-1)}`;
 }
 
 /** Text of the user as one line: control and format characters (line ends, escapes) become `?`. */

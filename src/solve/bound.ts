@@ -1,15 +1,21 @@
+import { greatestCommonDivisor } from "../model/divisor.js";
 import type { IntegerProgram } from "../program/integer-program.js";
 
 /** Engines work in floating point: a bound this little above a possible value, in steps, may be that value. */
 const BOUND_TOLERANCE = 1e-6;
 
 /**
- * The greatest number that divides every objective coefficient, so that every value of the objective is a multiple
- * of it. 0 where there is none: a coefficient is not whole, or all are 0.
+ * The greatest number that divides every coefficient of an objective, so that every value of it is a multiple. 0 where there
+ * is none: a coefficient is not whole, or all are 0.
  */
+export function stepOf(coefficients: readonly number[]): number {
+  const sizes = coefficients.map(Math.abs);
+  return sizes.every(Number.isSafeInteger) ? sizes.reduce(greatestCommonDivisor, 0) : 0;
+}
+
+/** The step of a program's objective: see {@link stepOf}. */
 export function objectiveStep(program: IntegerProgram): number {
-  const coefficients = program.variables.map(({ objective }) => Math.abs(objective));
-  return coefficients.every(Number.isSafeInteger) ? coefficients.reduce(greatestCommonDivisor, 0) : 0;
+  return stepOf(program.variables.map(({ objective }) => objective));
 }
 
 /**
@@ -36,8 +42,4 @@ export function limitObjective(
     ...program,
     rows: [...program.rows, { name: "limits of the objective", terms, lower: atLeast, upper: atMost }],
   };
-}
-
-function greatestCommonDivisor(a: number, b: number): number {
-  return b === 0 ? a : greatestCommonDivisor(b, a % b);
 }

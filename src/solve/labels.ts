@@ -1,3 +1,4 @@
+import { stepOf } from "./bound.js";
 import {
   blocksOf,
   type Choice,
@@ -57,7 +58,8 @@ const TRIED = 20;
  */
 export async function labelSearch(model: StageModel, priced: Priced): Promise<LabelResult> {
   const { lagrangian } = priced;
-  const step = stepOf(model);
+  const step =
+    stepOf([...Array.from(model.active, (column) => model.own[column]!), ...model.sharedCost]) || 1;
   let incumbent: Tied | null =
     priced.incumbent === null
       ? null
@@ -111,15 +113,6 @@ export async function labelSearch(model: StageModel, priced: Priced): Promise<La
     }
   }
   return { closed: false, incumbent, bound };
-}
-
-/** The greatest number that divides every value of the objective; 1 where there is none. */
-function stepOf({ active, own, sharedCost }: StageModel): number {
-  const divisor = (a: number, b: number): number => (b === 0 ? a : divisor(b, a % b));
-  let step = 0;
-  for (const column of active) step = divisor(step, own[column]!);
-  step = sharedCost.reduce(divisor, step);
-  return step > 0 && Number.isInteger(step) ? step : 1;
 }
 
 interface Pass {

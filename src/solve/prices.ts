@@ -176,12 +176,11 @@ function ceilingOf({ pack, active, own, sharedCost, rows, start, row, halves }: 
 
 /** The columns that a solution better than `target` may use. */
 export function columnsWithin({ parts }: StageModel, priced: Priced, target: number): Set<number> {
-  const { costs } = priced;
-  const total = parts.reduce((sum, part) => sum + settle(part, costs), priced.constant);
+  const { costs, lagrangian } = priced;
   const columns = new Set<number>();
   for (const part of parts) {
     for (const [column, above] of reducedPrices(part, costs)) {
-      if (Math.ceil(total + above - EPSILON) < target) columns.add(column);
+      if (Math.ceil(lagrangian + above - EPSILON) < target) columns.add(column);
     }
   }
   return columns;

@@ -1,6 +1,6 @@
 import type { EditValue, MemoryEntry } from "../../input/index.js";
+import { listed } from "../../model/words.js";
 import type { Subject } from "./subject.js";
-import { listed } from "./words.js";
 
 /** Most memories of one class that are tried in pairs: those that hold most blocks. */
 const PAIRED = 8;

@@ -1,5 +1,6 @@
 import { type DesignRead, editDesign, readDesign, type Source } from "../../input/index.js";
 import { positionOf } from "../../input/print.js";
+import { figure } from "../../model/words.js";
 import type { Axis, AxisValue } from "./axis.js";
 import { OptionError } from "./option-error.js";
 
@@ -41,7 +42,7 @@ export function checkAxes(source: Source, axes: readonly Axis[]): void {
   }
   const count = combinationCount(axes);
   if (count > MOST_COMBINATIONS) {
-    const most = MOST_COMBINATIONS.toLocaleString("en");
+    const most = figure(MOST_COMBINATIONS);
     throw new OptionError(
       "wrong-option-value",
       `--vary: expected at most ${most} combinations, found ${count}`,

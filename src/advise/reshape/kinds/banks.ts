@@ -1,7 +1,7 @@
 import { multiplexer, readers } from "../../../model/index.js";
+import { counted } from "../../../model/words.js";
 import { type Change, change } from "../change.js";
 import type { Structure, Subject } from "../subject.js";
-import { counted } from "../words.js";
 
 /** Numbers of banks that are proposed. */
 const BANKS = [1, 2, 4, 8, 16];

@@ -1,7 +1,7 @@
 import type { Device } from "../../../model/index.js";
+import { figure } from "../../../model/words.js";
 import { type Change, change } from "../change.js";
 import type { Entry, Subject } from "../subject.js";
-import { figure } from "../words.js";
 
 /** Most times that a design file lets blocks be clocked faster. */
 const MOST = 4;
@@ -42,7 +42,7 @@ export function pump({ entries, design, device }: Subject): readonly Change[] {
           subject: name,
           title: `${name}: blocks clocked up to ${times} times faster than the design`,
           edits: [{ path: `${name}.pump`, value: times }, ...free],
-          needs: [`blocks and their logic at up to ${figure(times * clockMHz)} MHz`],
+          needs: [`blocks and their logic at up to ${figure(times * clockMHz, 3)} MHz`],
         });
       });
   });

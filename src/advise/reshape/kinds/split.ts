@@ -1,8 +1,8 @@
 import type { EditValue, MemoryEntry } from "../../../input/index.js";
 import { type Device, multiplexer, portsName, readers } from "../../../model/index.js";
+import { figure } from "../../../model/words.js";
 import { type Change, change } from "../change.js";
 import { freshName, type Subject } from "../subject.js";
-import { figure } from "../words.js";
 
 /** Most bits of a part that is proposed for LUT memory. */
 const MOST_LUT_BITS = 8192;

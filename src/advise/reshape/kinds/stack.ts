@@ -1,9 +1,9 @@
 import type { MemoryEntry } from "../../../input/index.js";
 import { portsName } from "../../../model/index.js";
+import { counted } from "../../../model/words.js";
 import { type Change, change } from "../change.js";
 import { classesOf, groupingsOf, setsOf } from "../classes.js";
 import { freshName, type Subject } from "../subject.js";
-import { counted } from "../words.js";
 
 /** Most members of a group that are proposed: the partitions of more take packing too long. */
 const MOST_MEMBERS = 4;

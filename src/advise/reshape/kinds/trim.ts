@@ -1,7 +1,7 @@
+import { figure } from "../../../model/words.js";
 import { type Change, change } from "../change.js";
 import { type Dimension, dimensionsOf, valueAt } from "../dimension.js";
 import type { Subject } from "../subject.js";
-import { figure } from "../words.js";
 
 /** Fewest steps down that save a block; null where not even the most steps do. */
 async function fewest(subject: Subject, dimension: Dimension, most: number): Promise<number | null> {

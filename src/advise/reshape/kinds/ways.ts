@@ -1,8 +1,8 @@
 import { sizeName } from "../../../model/index.js";
+import { figure } from "../../../model/words.js";
 import type { CacheParameters } from "../../../structures/cache.js";
 import { type Change, change } from "../change.js";
 import type { Entry, Subject } from "../subject.js";
-import { figure } from "../words.js";
 
 /** Most ways that are proposed; beyond, the comparators would be the larger cost. */
 const MOST_WAYS = 32;
