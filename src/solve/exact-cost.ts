@@ -12,8 +12,20 @@ export interface ExactCost {
   readonly rows: readonly number[];
 }
 
-/** The cost of a choice. Exact where the model's shares are; a lower bound where blocks are shared in turns. */
-export function exactCost(model: StageModel, counts: readonly number[]): ExactCost {
+/** What a choice adds up to before shared blocks are counted. */
+export interface Totals {
+  readonly value: number;
+  readonly tie: number;
+  /** By limit. */
+  readonly spent: Float64Array;
+  /** Twice the blocks that it asks for in each share row. */
+  readonly demand: Float64Array;
+  /** Of each key, the row that asks for most blocks; -1: none asks for any. */
+  readonly top: readonly number[];
+}
+
+/** Sums over the columns of a choice. */
+export function totalsOf(model: StageModel, counts: readonly number[]): Totals {
   const { active, own, tie, limits, firstRow, start, row, halves, sharedCost } = model;
   const demand = new Float64Array(model.rows.length);
   const spent = new Float64Array(limits.length);
@@ -27,17 +39,28 @@ export function exactCost(model: StageModel, counts: readonly number[]): ExactCo
     for (let l = 0; l < limits.length; l++) spent[l]! += count * limits[l]!.spends[column]!;
     for (let e = start[column]!; e < start[column + 1]!; e++) demand[row[e]!]! += count * halves[e]!;
   }
-  const rows: number[] = [];
-  sharedCost.forEach((cost, key) => {
-    let top = -1;
+  const top = sharedCost.map((_, key) => {
+    let most = -1;
     for (let r = firstRow[key]!; r < firstRow[key + 1]!; r++) {
-      if (demand[r]! > 0 && (top < 0 || demand[r]! > demand[top]!)) top = r;
+      if (demand[r]! > 0 && (most < 0 || demand[r]! > demand[most]!)) most = r;
     }
-    if (top < 0) return;
-    rows.push(top);
-    const blocks = Math.ceil(demand[top]! / 2);
-    value += blocks * cost;
-    for (let l = 0; l < limits.length; l++) spent[l]! += blocks * limits[l]!.shared[key]!;
+    return most;
   });
-  return { value, tie: second, fits: limits.every(({ limit }, l) => spent[l]! <= limit + EPSILON), rows };
+  return { value, tie: second, spent, demand, top };
+}
+
+/** The cost of a choice. Exact where the model's shares are; a lower bound where blocks are shared in turns. */
+export function exactCost(
+  { limits, sharedCost }: StageModel,
+  { value, tie, spent, demand, top }: Totals,
+): ExactCost {
+  const blocks = top.map((row) => (row < 0 ? 0 : Math.ceil(demand[row]! / 2)));
+  const withShared = (sum: number, shared: readonly number[]) =>
+    blocks.reduce((total, n, key) => total + n * shared[key]!, sum);
+  return {
+    value: withShared(value, sharedCost),
+    tie,
+    fits: limits.every(({ shared, limit }, l) => withShared(spent[l]!, shared) <= limit + EPSILON),
+    rows: top.filter((row) => row >= 0),
+  };
 }

@@ -9,7 +9,7 @@ import {
   plus,
   unbeaten,
 } from "./choice.js";
-import { exactCost } from "./exact-cost.js";
+import { exactCost, totalsOf } from "./exact-cost.js";
 import { EPSILON } from "./limits.js";
 import { decisionsWithin } from "./part-decisions.js";
 import { columnsWithin, type Priced } from "./prices.js";
@@ -63,7 +63,7 @@ export async function labelSearch(model: StageModel, priced: Priced): Promise<La
   let incumbent: Tied | null =
     priced.incumbent === null
       ? null
-      : { ...priced.incumbent, tie: exactCost(model, priced.incumbent.counts).tie };
+      : { ...priced.incumbent, tie: exactCost(model, totalsOf(model, priced.incumbent.counts)).tie };
   let bound = priced.bound;
   const tracked = new Set(model.rows.flatMap((_, r) => (priced.rowPrices[r]! > 1e-7 ? [r] : [])));
   model.sharedCost.forEach((_, key) => {
@@ -101,14 +101,15 @@ export async function labelSearch(model: StageModel, priced: Priced): Promise<La
       bound = Math.max(bound, relaxed.value);
       if (incumbent !== null && !better(relaxed, incumbent)) return { closed: true, incumbent, bound };
       const before = tracked.size;
-      for (const row of exactCost(model, relaxed.counts).rows) tracked.add(row);
+      for (const row of exactCost(model, totalsOf(model, relaxed.counts)).rows) tracked.add(row);
       if (tracked.size === before) break;
       continue;
     }
     if (width === WIDE || ++short > MOST_SHORT) break;
     if (incumbent !== null || slack >= most() - EPSILON) width = WIDE;
     else {
-      if (relaxed !== null) for (const row of exactCost(model, relaxed.counts).rows) tracked.add(row);
+      if (relaxed !== null)
+        for (const row of exactCost(model, totalsOf(model, relaxed.counts)).rows) tracked.add(row);
       room *= 4;
     }
   }
@@ -287,7 +288,7 @@ async function run(
   let found: Tied | null = null;
   for (const label of last.slice(0, TRIED)) {
     const { counts } = tiedOf(model, label);
-    const { value, tie, fits } = exactCost(model, counts);
+    const { value, tie, fits } = exactCost(model, totalsOf(model, counts));
     if (!fits) continue;
     if (found === null || value < found.value || (value === found.value && tie < found.tie)) {
       found = { counts, value, tie };

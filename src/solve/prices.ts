@@ -1,4 +1,5 @@
 import type { PackProgram } from "../program/index.js";
+import { exactCost, totalsOf } from "./exact-cost.js";
 import { type Cut, EPSILON } from "./limits.js";
 import { cheapest, configPrice, type Part, settle } from "./parts.js";
 import type { StageModel } from "./stage-model.js";
@@ -36,8 +37,7 @@ const PATIENCE = 10;
  * multiplicative weights (both from memory; any prices give a bound, good or bad, so nothing rests on them).
  */
 export async function priceColumns(model: StageModel, known: Incumbent | null): Promise<Priced> {
-  const { pack, active, own, sharedCost, limits, rows, firstRow, start, row, halves, parts } = model;
-  const columns = pack.columns.length;
+  const { pack, active, limits, rows, firstRow, parts } = model;
   const ceiling = ceilingOf(model);
   let incumbent = known;
   /** Limits of like size make for even steps. */
@@ -48,64 +48,29 @@ export async function priceColumns(model: StageModel, known: Incumbent | null): 
   });
   let prices: Float64Array = new Float64Array(limits.length);
   let mix: Float64Array = Float64Array.from(rows, ({ key }) => 1 / (firstRow[key + 1]! - firstRow[key]!));
-  let costs: Float64Array = new Float64Array(columns);
-  let best: { bound: number; costs: Float64Array; constant: number; mix: Float64Array } | null = null;
+  let best: { bound: number; costs: Float64Array; constant: number; rowPrices: Float64Array } | null = null;
   let kept = { prices, mix };
   let theta = 1;
   let idle = 0;
-  const demand = new Float64Array(rows.length);
-  const spent = new Float64Array(limits.length);
   for (let step = 0; step < STEPS; step++) {
-    const keyPrice = sharedCost.map((cost, key) => {
-      let price = cost;
-      for (let l = 0; l < limits.length; l++) price += (prices[l]! / scale[l]!) * limits[l]!.shared[key]!;
-      return price;
-    });
-    for (const column of active) {
-      let cost = own[column]!;
-      for (let l = 0; l < limits.length; l++) {
-        cost += (prices[l]! / scale[l]!) * limits[l]!.spends[column]!;
-      }
-      for (let e = start[column]!; e < start[column + 1]!; e++) {
-        cost += (halves[e]! * mix[row[e]!]! * keyPrice[rows[row[e]!]!.key]!) / 2;
-      }
-      costs[column] = cost;
-    }
-    let constant = 0;
-    for (let l = 0; l < limits.length; l++) constant -= (prices[l]! / scale[l]!) * limits[l]!.limit;
-    const counts = Array<number>(columns).fill(0);
-    let bound = constant;
-    for (const part of parts) bound += settle(part, costs, counts);
-
-    demand.fill(0);
-    for (let l = 0; l < limits.length; l++) spent[l] = -limits[l]!.limit;
-    let value = 0;
-    for (const column of active) {
-      const count = counts[column]!;
-      if (count === 0) continue;
-      value += count * own[column]!;
-      for (let l = 0; l < limits.length; l++) spent[l]! += count * limits[l]!.spends[column]!;
-      for (let e = start[column]!; e < start[column + 1]!; e++) demand[row[e]!]! += count * halves[e]!;
-    }
-    const most = sharedCost.map((_, key) => {
-      let top = 0;
-      for (let r = firstRow[key]!; r < firstRow[key + 1]!; r++) top = Math.max(top, demand[r]!);
-      return top;
-    });
-    const fits = (l: number) =>
-      most.reduce((sum, top, key) => sum + Math.ceil(top / 2) * limits[l]!.shared[key]!, spent[l]!) <=
-      EPSILON;
-    value += most.reduce((sum, top, key) => sum + Math.ceil(top / 2) * sharedCost[key]!, 0);
-    if (model.exactShares && (incumbent === null || value < incumbent.value)) {
-      if (limits.every((_, l) => fits(l))) incumbent = { counts, value };
+    const limitPrices = prices.map((price, l) => price / scale[l]!);
+    const keyPrice = keyPrices(model, limitPrices);
+    const rowPrices = mix.map((part, r) => (part * keyPrice[rows[r]!.key]!) / 2);
+    const { costs, constant } = columnPrices(model, limitPrices, rowPrices);
+    const counts = Array<number>(pack.columns.length).fill(0);
+    const bound = parts.reduce((sum, part) => sum + settle(part, costs, counts), constant);
+    const totals = totalsOf(model, counts);
+    const most = totals.top.map((r) => (r < 0 ? 0 : totals.demand[r]!));
+    if (model.exactShares) {
+      const { value, fits } = exactCost(model, totals);
+      if (fits && (incumbent === null || value < incumbent.value)) incumbent = { counts, value };
     }
 
     const target = incumbent?.value ?? ceiling;
     await model.task.pause();
     const late = step % 16 === 15 && Date.now() > model.task.stopAt;
     if (best === null || bound > best.bound + 1e-9) {
-      best = { bound, costs, constant, mix };
-      costs = new Float64Array(columns);
+      best = { bound, costs, constant, rowPrices };
       kept = { prices, mix };
       idle = 0;
       if (Math.ceil(bound - EPSILON) >= target) break;
@@ -119,8 +84,9 @@ export async function priceColumns(model: StageModel, known: Incumbent | null): 
       if (theta < 1e-3) break;
       continue;
     }
-    const gradient = limits.map(({ shared }, l) => {
-      const sum = most.reduce((total, top, key) => total + (top / 2) * shared[key]!, spent[l]!) / scale[l]!;
+    const gradient = limits.map(({ shared, limit }, l) => {
+      const own = totals.spent[l]! - limit;
+      const sum = most.reduce((total, top, key) => total + (top / 2) * shared[key]!, own) / scale[l]!;
       return sum < 0 && prices[l] === 0 ? 0 : sum;
     });
     const norm = gradient.reduce((sum, g) => sum + g * g, 0);
@@ -128,7 +94,7 @@ export async function priceColumns(model: StageModel, known: Incumbent | null): 
     const gap = Math.max(0.5, Math.min(target, 2 * Math.abs(bound) + 10) - bound);
     const length = norm < 1e-12 ? 0 : (theta * gap) / norm;
     prices = prices.map((price, l) => Math.max(0, price + length * gradient[l]!));
-    mix = mixed(model, mix, demand, most, theta);
+    mix = mixed(model, mix, totals.demand, most, theta);
   }
   return {
     bound: Math.ceil(best!.bound - EPSILON),
@@ -137,8 +103,34 @@ export async function priceColumns(model: StageModel, known: Incumbent | null): 
     ceiling,
     costs: best!.costs,
     constant: best!.constant,
-    rowPrices: best!.mix,
+    rowPrices: best!.rowPrices,
   };
+}
+
+/** Price of a shared block of each key: its cost, and what it spends of the limits. */
+export function keyPrices({ sharedCost, limits }: StageModel, limitPrices: ArrayLike<number>): number[] {
+  return sharedCost.map((cost, key) =>
+    limits.reduce((price, { shared }, l) => price + limitPrices[l]! * shared[key]!, cost),
+  );
+}
+
+/**
+ * Price of one item of each column, and what all limits are worth together: by prices of limits, and of half a block in
+ * each share row, which together must not be above the price of a block of the key.
+ */
+export function columnPrices(
+  { pack, active, own, limits, start, row, halves }: StageModel,
+  limitPrices: ArrayLike<number>,
+  rowPrices: ArrayLike<number>,
+): { readonly costs: Float64Array; readonly constant: number } {
+  const costs = new Float64Array(pack.columns.length);
+  for (const column of active) {
+    let cost = own[column]!;
+    for (let l = 0; l < limits.length; l++) cost += limitPrices[l]! * limits[l]!.spends[column]!;
+    for (let e = start[column]!; e < start[column + 1]!; e++) cost += halves[e]! * rowPrices[row[e]!]!;
+    costs[column] = cost;
+  }
+  return { costs, constant: -limits.reduce((sum, { limit }, l) => sum + limitPrices[l]! * limit, 0) };
 }
 
 /** The mix with more weight on the thresholds that ask for most blocks. */

@@ -2,7 +2,7 @@ import type { IntegerProgram } from "../program/index.js";
 import { solveRelaxation } from "./engine.js";
 import { EPSILON } from "./limits.js";
 import { settle } from "./parts.js";
-import type { Incumbent, Priced } from "./prices.js";
+import { columnPrices, type Incumbent, keyPrices, type Priced } from "./prices.js";
 import type { StageModel } from "./stage-model.js";
 import type { RunLimits } from "./worker-host.js";
 
@@ -86,23 +86,15 @@ function pricedBy(
   rowPrices: readonly number[],
   known: { readonly incumbent: Incumbent | null; readonly ceiling: number },
 ): Priced {
-  const { pack, active, own, limits, firstRow, start, row, halves, sharedCost, parts } = model;
+  const { firstRow, parts } = model;
   const mix = Float64Array.from(rowPrices);
-  sharedCost.forEach((cost, key) => {
-    const price = limits.reduce((sum, { shared }, l) => sum + prices[l]! * shared[key]!, cost);
+  keyPrices(model, prices).forEach((price, key) => {
     let sum = 0;
     for (let r = firstRow[key]!; r < firstRow[key + 1]!; r++) sum += 2 * mix[r]!;
     if (sum <= price) return;
     for (let r = firstRow[key]!; r < firstRow[key + 1]!; r++) mix[r]! *= price / sum;
   });
-  const costs = new Float64Array(pack.columns.length);
-  for (const column of active) {
-    let cost = own[column]!;
-    for (let l = 0; l < limits.length; l++) cost += prices[l]! * limits[l]!.spends[column]!;
-    for (let e = start[column]!; e < start[column + 1]!; e++) cost += halves[e]! * mix[row[e]!]!;
-    costs[column] = cost;
-  }
-  const constant = -limits.reduce((sum, { limit }, l) => sum + prices[l]! * limit, 0);
+  const { costs, constant } = columnPrices(model, prices, mix);
   const lagrangian = parts.reduce((sum, part) => sum + settle(part, costs), constant);
   return { ...known, bound: Math.ceil(lagrangian - EPSILON), lagrangian, costs, constant, rowPrices: mix };
 }
