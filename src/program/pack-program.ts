@@ -248,9 +248,16 @@ export function packProgram(choices: Choices, design: Design, device: Device): P
   };
 }
 
+/** An objective, and what one of it counts in a sum of several. */
+export interface Aim {
+  readonly objective: Objective | "overrun";
+  readonly weight: number;
+}
+
 /** What the integer program minimises and what is already settled. */
 export interface Stage {
-  readonly minimise: Objective | "overrun";
+  /** The sum of these is minimised. */
+  readonly minimise: readonly Aim[];
   /** Objectives of earlier stages with the values that must be kept. */
   readonly settled: readonly { readonly objective: Objective | "overrun"; readonly value: number }[];
   /** Whether budgets are limits, may be overrun at a price, or are left out. */
@@ -320,9 +327,12 @@ export function stageProgram(pack: PackProgram, stage: Stage): StagedProgram {
     }
     return found;
   };
-  const objective = new Map(
-    terms(stage.minimise).map(({ variable, coefficient }) => [variable, coefficient]),
-  );
+  const objective = new Map<number, number>();
+  for (const aim of stage.minimise) {
+    for (const { variable, coefficient } of terms(aim.objective)) {
+      objective.set(variable, (objective.get(variable) ?? 0) + aim.weight * coefficient);
+    }
+  }
   const upper = (column: number) => {
     const { sort, owner } = columns[column]!;
     if (sort === "member") return 1;

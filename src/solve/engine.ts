@@ -18,7 +18,7 @@ export interface EngineOptions extends RunLimits {
  *
  * javascript-lp-solver is given the program's rounded relaxation as a lower bound first, where none is known and
  * the objective can be rounded: without it, it does not close half-integral relaxations. Its "optimal" and
- * "infeasible" are its own word; `solve` does not rest on them.
+ * "infeasible" are its own word; packing does not rest on them.
  */
 export async function solveWith(
   engine: Engine,

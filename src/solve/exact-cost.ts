@@ -4,18 +4,13 @@ import type { StageModel } from "./stage-model.js";
 /** What a choice of columns comes to, all share rows counted. */
 export interface ExactCost {
   readonly value: number;
-  /** What counts between solutions of one value; 0 where nothing does. */
-  readonly tie: number;
   /** Whether all limits are kept. */
   readonly fits: boolean;
-  /** Of each key that is in use, the row that asks for most blocks. */
-  readonly rows: readonly number[];
 }
 
 /** What a choice adds up to before shared blocks are counted. */
 export interface Totals {
   readonly value: number;
-  readonly tie: number;
   /** By limit. */
   readonly spent: Float64Array;
   /** Twice the blocks that it asks for in each share row. */
@@ -26,16 +21,14 @@ export interface Totals {
 
 /** Sums over the columns of a choice. */
 export function totalsOf(model: StageModel, counts: readonly number[]): Totals {
-  const { active, own, tie, limits, firstRow, start, row, halves, sharedCost } = model;
+  const { active, own, limits, firstRow, start, row, halves, sharedCost } = model;
   const demand = new Float64Array(model.rows.length);
   const spent = new Float64Array(limits.length);
   let value = 0;
-  let second = 0;
   for (const column of active) {
     const count = counts[column]!;
     if (count === 0) continue;
     value += count * own[column]!;
-    if (tie !== null) second += count * tie[column]!;
     for (let l = 0; l < limits.length; l++) spent[l]! += count * limits[l]!.spends[column]!;
     for (let e = start[column]!; e < start[column + 1]!; e++) demand[row[e]!]! += count * halves[e]!;
   }
@@ -46,21 +39,19 @@ export function totalsOf(model: StageModel, counts: readonly number[]): Totals {
     }
     return most;
   });
-  return { value, tie: second, spent, demand, top };
+  return { value, spent, demand, top };
 }
 
 /** The cost of a choice. Exact where the model's shares are; a lower bound where blocks are shared in turns. */
 export function exactCost(
   { limits, sharedCost }: StageModel,
-  { value, tie, spent, demand, top }: Totals,
+  { value, spent, demand, top }: Totals,
 ): ExactCost {
   const blocks = top.map((row) => (row < 0 ? 0 : Math.ceil(demand[row]! / 2)));
   const withShared = (sum: number, shared: readonly number[]) =>
     blocks.reduce((total, n, key) => total + n * shared[key]!, sum);
   return {
     value: withShared(value, sharedCost),
-    tie,
     fits: limits.every(({ shared, limit }, l) => withShared(spent[l]!, shared) <= limit + EPSILON),
-    rows: top.filter((row) => row >= 0),
   };
 }

@@ -7,4 +7,3 @@ export { objectiveStep, roundUpBound } from "./bound.js";
 export { type EngineOptions, solveRelaxation, solveWith } from "./engine.js";
 export type { Outcome, Relaxation } from "./outcome.js";
 export type { Engine } from "./protocol.js";
-export { type Solved, type SolveOptions, solve } from "./solve.js";

@@ -1,5 +1,6 @@
 import { type Pause, pauseFor } from "../model/pause.js";
 import {
+  type Aim,
   OBJECTIVES,
   type Objective,
   type PackProgram,
@@ -13,15 +14,14 @@ import {
 import { roundUpBound } from "./bound.js";
 import { generatePatterns } from "./column-generation.js";
 import { type Component, components } from "./components.js";
-import { labelSearch } from "./labels.js";
+import { solveWith } from "./engine.js";
 import type { Cut } from "./limits.js";
 import type { Outcome } from "./outcome.js";
 import { columnsWithin, cutOf, priceColumns } from "./prices.js";
 import type { Engine } from "./protocol.js";
-import { relaxedPrices } from "./relaxed.js";
-import { solve } from "./solve.js";
-import { stageModel } from "./stage-model.js";
+import { type StageModel, stageModel } from "./stage-model.js";
 import { independentBest, independentBound, repaired } from "./start.js";
+import { sumOf, type WeightedSum } from "./weighted-sum.js";
 
 /** How long and with what a pack program may be solved. */
 export interface PackSolveOptions {
@@ -44,12 +44,9 @@ export interface PackSolution {
   readonly proven: boolean;
   /** What closed it: `none` where arithmetic was enough, otherwise the engines used. */
   readonly engine: string;
-  /** Why engines failed, each reason once; [] where none did. */
+  /** Why engines failed, one reason for each; [] where none did. */
   readonly failures: readonly string[];
 }
-
-/** Columns of a stage up to which prices by steps are close enough, so that no engine has to start. */
-const FEW_COLUMNS = 120;
 
 /** A choice in hand: items of each column, and how stack keys are filled where an engine chose. */
 interface Held {
@@ -57,15 +54,17 @@ interface Held {
   readonly patterns: Spending["patterns"] | null;
 }
 
-/** What one stage came to. */
+/** What the search for some objectives, one after the other, came to. */
 interface Step {
   readonly held: Held | null;
-  /** Lower bound on the stage's objective; null: none known. */
+  /** How many of the objectives are proven to be at their least. */
+  readonly proven: number;
+  /** Lower bound on the first objective; null: none known. */
   readonly bound: number | null;
-  /** What the stage proved about all solutions of a value, for the next stages. */
+  /** The columns that the best solutions of the first objective may use; null: all. */
+  readonly columns: Stage["columns"];
+  /** What was proved about all solutions of a value of the first objective, for later ones. */
   readonly cut: ((value: number) => Cut) | null;
-  /** True where the next objective is proven too. */
-  readonly tied?: boolean;
 }
 
 interface Progress extends Held {
@@ -82,7 +81,8 @@ function worth(pack: PackProgram, objective: Objective | "overrun", { counts, pa
 class PackSolver {
   private readonly stopAt: number;
   private readonly closers = new Set<string>();
-  private readonly failures = new Set<string>();
+  /** Why an engine failed, the first time that it did. */
+  private readonly failures = new Map<Engine, string>();
   private readonly pause: Pause;
 
   constructor(
@@ -121,129 +121,177 @@ class PackSolver {
       bound: blocksBound,
     });
     const cuts: Cut[] = [];
-    for (const objective of objectives) {
-      const stage: Stage = { minimise: objective, settled, budgets, owners, columns: null };
-      const step = await this.stage(stage, chosen ?? components(pack), cuts, fits ? held : null);
+    while (settled.length < objectives.length) {
+      const left = objectives.slice(settled.length);
+      const task = { settled, budgets, owners };
+      const step = await this.step(task, left, chosen ?? components(pack), cuts, fits ? held : null);
       if (step === "infeasible") return "infeasible";
       if (step.held !== null) {
         held = step.held;
         fits = true;
       }
-      if (objective === "blocks") blocksBound = step.bound;
-      const value = worth(pack, objective, held);
-      if (!fits || step.bound === null || value > step.bound) return progress(false);
-      settled.push({ objective, value });
-      if (step.cut !== null) cuts.push(step.cut(value));
-      if (step.tied === true && objective === "luts") break;
+      if (left[0] === "blocks") blocksBound = step.bound;
+      if (!fits || step.proven === 0) return progress(false);
+      for (const objective of left.slice(0, step.proven)) {
+        settled.push({ objective, value: worth(pack, objective, held) });
+      }
+      if (step.cut !== null) cuts.push(step.cut(settled.at(-step.proven)!.value));
     }
     return progress(true);
   }
 
-  /** One stage: by prices and search where they close it, by the engines for what they leave open. */
-  private async stage(
-    stage: Stage,
+  /** The next objectives: by prices where they close the first, else by an engine, all at once where it can. */
+  private async step(
+    task: Omit<Stage, "minimise" | "columns">,
+    objectives: readonly (Objective | "overrun")[],
     chosen: readonly Component[],
     cuts: readonly Cut[],
     incumbent: Held | null,
   ): Promise<Step | "infeasible"> {
-    const { pack, pause } = this;
-    await pause();
-    let cut: Step["cut"] = null;
-    const { minimise: objective } = stage;
-    if (incumbent !== null && Date.now() > this.stopAt) return { held: incumbent, bound: null, cut };
-    let best = incumbent;
-    let columns: Stage["columns"] = null;
-    let known: number | null = null;
-    if (objective !== "overrun" && stage.budgets !== "soft" && (this.options.engine ?? "auto") === "auto") {
-      const settled = stage.settled as { objective: Objective; value: number }[];
-      const start = best === null ? null : { counts: best.counts, value: worth(pack, objective, best) };
-      const task = {
-        pack,
-        objective,
-        settled,
-        budgets: stage.budgets === "hard",
-        stopAt: this.stopAt,
-        cuts,
-        pause,
-      };
-      const model = stageModel(task, chosen);
-      let priced = await priceColumns(model, start);
-      /** The best in hand; `tie` where the next objective is settled too. */
-      const finish = (closer: string, tied: boolean): Step | "infeasible" => {
-        this.closers.add(closer);
-        if (priced.incumbent === null) return "infeasible";
-        const held = priced.incumbent === start ? best : { counts: priced.incumbent.counts, patterns: null };
-        return { held, bound: priced.incumbent.value, cut, tied };
-      };
-      cut = (value) => cutOf(priced, value);
-      const goal = () => priced.incumbent?.value ?? priced.ceiling;
-      if (priced.bound >= goal()) return finish("prices", false);
-      if (model.active.length > FEW_COLUMNS || !model.exactShares) {
-        const run = { deadlineMs: Math.max(1, this.stopAt - Date.now()), signal: this.options.signal };
-        priced = (await relaxedPrices(model, priced, run)) ?? priced;
-        await pause();
-        if (priced.bound >= goal()) return finish("prices", false);
-      }
-      if (model.exactShares) {
-        const found = await labelSearch(model, priced);
-        priced = { ...priced, bound: Math.max(priced.bound, found.bound), incumbent: found.incumbent };
-        if (found.closed) return finish("labels", model.tie !== null);
-      }
-      if (priced.incumbent !== null && priced.incumbent !== start) {
-        best = { counts: priced.incumbent.counts, patterns: null };
-      }
-      columns = columnsWithin(model, priced, goal());
-      known = priced.bound;
+    await this.pause();
+    if (incumbent !== null && Date.now() > this.stopAt) {
+      return { held: incumbent, proven: 0, bound: null, columns: null, cut: null };
     }
+    const { engine = "auto" } = this.options;
+    const [objective] = objectives;
+    let known: Step = { held: incumbent, proven: 0, bound: null, columns: null, cut: null };
+    if (objective !== "overrun" && task.budgets !== "soft") {
+      const settled = task.settled as { objective: Objective; value: number }[];
+      const budgets = task.budgets === "hard";
+      const model = stageModel(
+        {
+          pack: this.pack,
+          objective: objective!,
+          settled,
+          budgets,
+          stopAt: this.stopAt,
+          cuts,
+          pause: this.pause,
+        },
+        chosen,
+      );
+      if (engine === "auto") {
+        const priced = await this.priced(model, incumbent);
+        if (priced === "infeasible" || priced.proven > 0) return priced;
+        known = priced;
+      }
+      const sum =
+        model.exactShares && objectives.length > 1 && engine !== "javascript-lp-solver"
+          ? sumOf(model, objectives as Objective[])
+          : null;
+      if (sum !== null) {
+        const found = await this.solved(task, sum, known);
+        if (found === "infeasible" || found.proven > 0 || Date.now() > this.stopAt) return found;
+        known = found;
+      }
+    }
+    return this.solved(task, { aims: [{ objective: objective!, weight: 1 }], later: 0 }, known);
+  }
+
+  /** The first objective by prices alone. */
+  private async priced(model: StageModel, incumbent: Held | null): Promise<Step | "infeasible"> {
+    const { pack } = this;
+    const { objective } = model.task;
+    const start =
+      incumbent === null ? null : { counts: incumbent.counts, value: worth(pack, objective, incumbent) };
+    const priced = await priceColumns(model, start);
+    const best = priced.incumbent;
+    const closed = priced.bound >= (best?.value ?? priced.ceiling);
+    if (closed) this.closers.add("prices");
+    if (closed && best === null) return "infeasible";
+    return {
+      held: best === null || best === start ? incumbent : { counts: best.counts, patterns: null },
+      proven: closed ? 1 : 0,
+      bound: closed ? best!.value : priced.bound,
+      // Those of solutions as good as the one in hand, so that it stays among them.
+      columns: best === null ? null : columnsWithin(model, priced, best.value + 1),
+      cut: (value) => cutOf(priced, value),
+    };
+  }
+
+  /** One or more objectives by an engine, from what is known of the first. */
+  private async solved(
+    task: Omit<Stage, "minimise" | "columns">,
+    { aims, later }: WeightedSum,
+    known: Step,
+  ): Promise<Step | "infeasible"> {
+    const { pack, pause } = this;
+    const { held: best, columns, cut } = known;
+    const stage: Stage = { ...task, minimise: aims, columns };
+    const { objective, weight } = aims[0]!;
+    const together = aims.length > 1;
     const complete = pack.shareKeys.every((key) => key.sort === "pair" || key.complete);
     const relaxed = complete
       ? null
       : await generatePatterns(pack, stage, { stopAt: this.stopAt, signal: this.options.signal });
-    const { program, columnOf, patternOf } = stageProgram(pack, { ...stage, columns });
-    if (!program.variables.some((variable) => variable.objective !== 0)) return { held: best, bound: 0, cut };
+    const { program, columnOf, patternOf } = stageProgram(pack, stage);
+    if (!program.variables.some((variable) => variable.objective !== 0)) {
+      return { held: best, proven: best === null ? 0 : aims.length, bound: 0, columns, cut };
+    }
     const { engine: asked = "auto" } = this.options;
     const run = (engine: Engine) =>
-      solve(program, {
-        engine,
+      solveWith(engine, program, {
         deadlineMs: Math.max(1, this.stopAt - Date.now()),
         signal: this.options.signal,
-        ...(best === null ? {} : { incumbent: worth(pack, objective, best) }),
+        // A row of weights of many sizes would do an engine no good.
+        ...(best === null || together ? {} : { incumbent: worth(pack, objective, best) }),
       });
     // Not whichever is quicker at the moment: of several optima, the same design has to get the same one again.
-    let solved = await run(asked === "auto" ? "highs" : asked);
-    if (asked === "auto" && solved.outcome.status === "failed") {
-      this.failures.add(`${solved.engine}: ${solved.outcome.reason}`);
-      solved = await run("javascript-lp-solver");
-      solved = { ...solved, outcome: unproven(solved.outcome) };
+    let engine: Engine = asked === "auto" ? "highs" : asked;
+    let outcome = await run(engine);
+    if (asked === "auto" && outcome.status === "failed") {
+      this.failed(engine, outcome.reason);
+      if (together) return known;
+      engine = "javascript-lp-solver";
+      outcome = unproven(await run(engine));
     }
-    const { outcome, engine } = solved;
     await pause();
     this.closers.add(engine);
-    if (outcome.status === "failed") this.failures.add(`${engine}: ${outcome.reason}`);
+    if (outcome.status === "failed") this.failed(engine, outcome.reason);
     // With patterns left out, what an engine proves holds for those in play only; the relaxation's bound holds for all.
     // Patterns that are not in play may cost other LUTs than multiples of the step of those that are.
     const rounded = (value: number) =>
       objective === "luts" ? Math.ceil(value - 1e-6) : roundUpBound(program, value);
-    const proven = complete ? known : relaxed === null ? known : Math.max(rounded(relaxed), known ?? 0);
-    if (outcome.status === "infeasible") {
-      if (best === null) return complete ? "infeasible" : { held: null, bound: proven, cut };
-      // Nothing among the columns that a better solution needs: what is in hand is the best.
-      return complete && columns !== null
-        ? { held: best, bound: worth(pack, objective, best), cut }
-        : { held: best, bound: proven, cut };
+    const bound = complete || relaxed === null ? known.bound : Math.max(rounded(relaxed), known.bound ?? 0);
+    const closedAt = (held: Held | null, least: number | null) =>
+      held !== null && least !== null && worth(pack, objective, held) <= least ? 1 : 0;
+    const step = (held: Held | null, least: number | null, proven = closedAt(held, least)): Step => ({
+      held,
+      proven,
+      bound: least,
+      columns,
+      cut,
+    });
+    if (outcome.status === "infeasible" && complete) {
+      if (best === null) return "infeasible";
+      this.failed(engine, "it finds no solution where one is in hand");
     }
-    if (outcome.status !== "optimal" && outcome.status !== "feasible") {
-      return { held: best, bound: proven, cut };
-    }
+    if (outcome.status !== "optimal" && outcome.status !== "feasible") return step(best, bound);
     const counts = pack.columns.map(() => 0);
     columnOf.forEach((column, variable) => {
       if (column >= 0) counts[column] = outcome.x[variable]!;
     });
     const next: Held = { counts, patterns: usedPatterns(pack, patternOf, outcome.x) };
-    if (best === null || worth(pack, objective, next) <= worth(pack, objective, best)) best = next;
-    if (!complete) return { held: best, bound: proven, cut };
-    const bound = outcome.bound === null ? known : Math.max(outcome.bound, known ?? outcome.bound);
-    return { held: best, bound, cut };
+    const held = best === null || this.isAsGood(next, best, aims) ? next : best;
+    if (!complete) return step(held, bound);
+    if (outcome.status === "optimal" && held === next) {
+      return step(held, worth(pack, objective, held), aims.length);
+    }
+    const least = outcome.bound === null ? null : Math.ceil((outcome.bound - later) / weight);
+    return step(held, least === null ? bound : Math.max(least, bound ?? least));
+  }
+
+  private failed(engine: Engine, reason: string): void {
+    if (!this.failures.has(engine)) this.failures.set(engine, reason);
+  }
+
+  /** Whether a choice is no worse than another, by the first objective in which they differ. */
+  private isAsGood(a: Held, b: Held, aims: readonly Aim[]): boolean {
+    for (const { objective } of aims) {
+      const difference = worth(this.pack, objective, a) - worth(this.pack, objective, b);
+      if (difference !== 0) return difference < 0;
+    }
+    return true;
   }
 
   /** The counts of some owners only, the others at zero. */
@@ -265,7 +313,7 @@ class PackSolver {
       bound: proven ? value : known,
       proven,
       engine: this.engineNames,
-      failures: [...this.failures],
+      failures: [...this.failures].map(([engine, reason]) => `${engine}: ${reason}`),
     };
   }
 

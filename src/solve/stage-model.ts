@@ -20,8 +20,6 @@ export interface StageModel {
   readonly active: Int32Array;
   /** What one of each column adds to the objective. */
   readonly own: readonly number[];
-  /** The next objective, which counts between solutions of one value; null: none. */
-  readonly tie: readonly number[] | null;
   /** What one shared block of each key adds to the objective. */
   readonly sharedCost: readonly number[];
   readonly limits: readonly Limit[];
@@ -99,7 +97,6 @@ export function stageModel(
     parts,
     active,
     own: pack.costs[task.objective],
-    tie: task.objective === "luts" ? pack.costs.cascade : null,
     sharedCost: sharedCostOf(pack, task.objective),
     limits: limitsOf(task),
     rows,

@@ -22,6 +22,7 @@ const faults = {
   "answers parts of it": (claim) => ({ ...claim, x: claim.x?.map((value) => value / 2) }),
   "answers less than it takes": (claim) => ({ ...claim, value: claim.value - 1, bound: claim.value - 1 }),
   "is too short": (claim) => ({ ...claim, x: claim.x?.slice(1) }),
+  "finds no solution": () => ({ status: "infeasible" }),
   "is not a number": (claim) => ({ ...claim, x: claim.x?.map(() => Number.NaN) }),
 };
 

@@ -52,6 +52,7 @@ describe.each(["highs", "javascript-lp-solver"] as const)("with %s", (engine) =>
     ["answers less than it takes", "worth"],
     ["is too short", "not whole"],
     ["is not a number", "not whole"],
+    ["finds no solution", "no solution where one is in hand"],
   ])(
     "that %s, the plan is a checked one, not called optimal, and a warning says why",
     async (fault, reason) => {

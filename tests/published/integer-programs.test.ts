@@ -5,11 +5,11 @@
 import fc from "fast-check";
 import { describe, expect, test } from "vitest";
 import type { IntegerProgram } from "../../src/program/integer-program.js";
-import { roundUpBound, solve, solveRelaxation } from "../../src/solve/index.js";
+import { roundUpBound, solveRelaxation, solveWith } from "../../src/solve/index.js";
 import { program } from "../solve/small-programs.js";
 
 const deadlineMs = 30_000;
-const engines = ["javascript-lp-solver", "highs", "auto"] as const;
+const engines = ["javascript-lp-solver", "highs"] as const;
 
 /** The relaxation must agree to `digits` places, and every engine must close the instance. */
 async function expectOptimum(instance: IntegerProgram, optimum: number, relaxation: number, digits: number) {
@@ -24,7 +24,7 @@ async function expectClosed(
   by: readonly (typeof engines)[number][],
 ) {
   for (const engine of by) {
-    const { outcome } = await solve(instance, { engine, deadlineMs });
+    const outcome = await solveWith(engine, instance, { deadlineMs });
     expect(outcome, engine).toMatchObject({ status: "optimal", value: optimum, bound: optimum });
   }
 }
@@ -145,7 +145,7 @@ describe("0-1 knapsacks: capacity, weights, values, optimum, relaxation", () => 
       1,
     );
     await expectOptimum(knapsack, -3800, -4134.07, 2);
-    const { outcome } = await solve(knapsack, { deadlineMs });
+    const outcome = await solveWith("highs", knapsack, { deadlineMs });
     expect(outcome.status === "optimal" && outcome.x).toEqual([0, 1, 1, 0, 0, 1]);
   });
 });
@@ -212,7 +212,7 @@ describe("cutting stock, all maximal patterns listed", () => {
       fc.asyncProperty(instance, async ({ stock, widths, orders }) => {
         const cutting = cover(maximalPatterns(stock, widths), orders.slice(0, widths.length));
         const relaxed = await solveRelaxation(cutting, { deadlineMs });
-        const { outcome } = await solve(cutting, { engine: "highs", deadlineMs });
+        const outcome = await solveWith("highs", cutting, { deadlineMs });
         expect(relaxed.status).toBe("optimal");
         if (relaxed.status !== "optimal") return;
         const bound = roundUpBound(cutting, relaxed.value);
@@ -262,7 +262,7 @@ describe("bin packing", () => {
         return Array.from({ length: Number(count) }, () => Number(size));
       });
     expect([items.length, sum(items), Math.ceil(sum(items) / 150)]).toEqual([120, 7078, 48]);
-    await expectClosed(packing(items, 150, 3), 48, ["highs", "auto"]);
+    await expectClosed(packing(items, 150, 3), 48, ["highs"]);
   });
 
   // The same author, triplets scaled by 10; OR-Library, binpack5. Data and optimum read (a public test script);

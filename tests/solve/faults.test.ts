@@ -1,6 +1,6 @@
 import { describe, expect, test } from "vitest";
 import type { IntegerProgram } from "../../src/program/integer-program.js";
-import { solve, solveRelaxation, solveWith } from "../../src/solve/index.js";
+import { solveRelaxation, solveWith } from "../../src/solve/index.js";
 import { program } from "./small-programs.js";
 
 /** Minimise 3 a + 2 b with a + b >= 4, a <= 3: x = (0, 4), value 8. */
@@ -92,23 +92,5 @@ describe("an engine that breaks", () => {
       solveWith("javascript-lp-solver", small, { deadlineMs }),
     ]);
     expect(outcomes.map(({ status }) => status)).toEqual(["out-of-time", "optimal", "optimal", "optimal"]);
-  });
-});
-
-describe("auto does not rest on one engine's word", () => {
-  test("infeasible by javascript-lp-solver alone is not believed", async () => {
-    const program = faulty("only javascript-lp-solver says infeasible");
-    expect(await solve(program, { deadlineMs, workerFile })).toEqual({
-      outcome: { status: "optimal", x: [0, 4], value: 8, bound: 8 },
-      engine: "highs",
-    });
-  });
-
-  test("infeasible by highs is not believed against a solution in hand", async () => {
-    const program = faulty("only highs says infeasible");
-    expect(await solve(program, { deadlineMs, workerFile })).toEqual({
-      outcome: { status: "feasible", x: [1, 3], value: 9, bound: 8 },
-      engine: "javascript-lp-solver",
-    });
   });
 });

@@ -1,0 +1,45 @@
+import type { Aim, Objective } from "../program/index.js";
+import { stepOf } from "./bound.js";
+import { sharedCostOf } from "./limits.js";
+import { settle } from "./parts.js";
+import type { StageModel } from "./stage-model.js";
+
+/** Objectives that are minimised at once. */
+export interface WeightedSum {
+  readonly aims: readonly Aim[];
+  /** The most that all aims but the first can add to the sum. */
+  readonly later: number;
+}
+
+/** A sum larger than about this is no longer told apart from the next in an engine's floating point. */
+const LARGEST_SUM = 1e14;
+
+/**
+ * Whole weights for objectives such that the least sum is the least of the first, then of the second, and so on: a step of
+ * one counts for more than all that the later ones can differ by. Null where the sum would be too large for an engine.
+ * Not for keys whose blocks are shared in turns, which cost LUTs of their own.
+ */
+export function sumOf(
+  { pack, task, parts }: StageModel,
+  objectives: readonly Objective[],
+): WeightedSum | null {
+  const aims: Aim[] = [];
+  let range = 0;
+  let later = 0;
+  for (const objective of [...objectives].reverse()) {
+    const costs = Float64Array.from(pack.costs[objective]);
+    const sum = (of: Float64Array) => parts.reduce((total, part) => total + settle(part, of), 0);
+    const step = stepOf([...costs, ...sharedCostOf(pack, objective)]) || 1;
+    const weight = Math.floor(range / step) + 1;
+    const limit =
+      objective === "luts" && task.budgets
+        ? pack.budgets.find(({ sharedLuts }) => sharedLuts)!.limit
+        : Number.POSITIVE_INFINITY;
+    const most = Math.min(limit, -sum(costs.map((cost) => -cost)));
+    if (!(weight * most < LARGEST_SUM)) return null;
+    aims.unshift({ objective, weight });
+    if (aims.length < objectives.length) later += weight * most;
+    range += weight * Math.max(0, most - sum(costs));
+  }
+  return { aims, later };
+}
