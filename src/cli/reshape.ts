@@ -47,7 +47,9 @@ export function addReshape(program: Command, io: Io, finish: (exit: number) => v
     const { engine, deadline, allow, keep, best, steps } = options;
     const search = best === undefined ? null : { beam: best, steps };
     const settings = { engine, deadlineMs: deadline * 1000, allow, keep, best: search };
-    const result = await packing(read, () => reshape(read, device, settings)).catch((error: unknown) => {
+    const result = await packing(read, io, (onEngineFailure) =>
+      reshape(read, device, { ...settings, onEngineFailure }),
+    ).catch((error: unknown) => {
       if (error instanceof UnknownPathError) throw new UsageError("unknown-path", `--keep: ${error.message}`);
       throw error;
     });

@@ -39,7 +39,9 @@ export function addWrap(program: Command, io: Io, finish: (exit: number) => void
     const { design, source } = read;
     const { pack } = await import("../plan/pack.js");
     const deadlineMs = options.deadline * 1000;
-    const plan = await packing(read, () => pack(design, device, { engine: options.engine, deadlineMs }));
+    const plan = await packing(read, io, (onEngineFailure) =>
+      pack(design, device, { engine: options.engine, deadlineMs, onEngineFailure }),
+    );
     const { MANIFEST, wrap } = await import("../rtl/index.js");
     const { texts, problems } = contentsTexts(design, dirname(resolve(io.cwd, path)));
     const { language, bench = false, force = false } = options;
