@@ -28,7 +28,8 @@ export function addWrap(program: Command, io: Io, finish: (exit: number) => void
     .argument("<design>", "design file")
     .requiredOption("-o, --output <dir>", "folder for the files")
     .addOption(
-      new Option("--language <language>", `language: ${LANGUAGES.join(", ")}`)
+      new Option("--language <language>", "hardware description language")
+        .choices(LANGUAGES)
         .argParser(languageOf)
         .default("verilog"),
     )
