@@ -68,6 +68,7 @@ const COMMANDS: readonly { readonly args: readonly string[]; readonly out?: stri
   { args: ["schema", "design"] },
   { args: ["scan", STORE] },
   { args: ["page", SMALL, "-o", join(folder, "page.html")], out: "page.html" },
+  { args: ["completion", "bash"] },
 ];
 
 /** Those of them that print more than a line, and what prints more in another form. */
