@@ -9,7 +9,7 @@ import {
 import { type Design, type Device, multiplexer } from "../model/index.js";
 import type { IntegerProgram } from "./integer-program.js";
 import { type FragmentType, firstFit, type Pattern, usefulPatterns } from "./patterns.js";
-import { fragmentsByKey, halvesAt, thresholds } from "./share-rows.js";
+import { fragmentsByKey, thresholds } from "./share-rows.js";
 import { unitWeights } from "./weights.js";
 
 /** One choice: how many instances of a request take a candidate, or how many copies of a group take a layout. */
@@ -261,7 +261,7 @@ export interface Stage {
   readonly columns: ReadonlySet<number> | null;
 }
 
-/** An integer program and, for each of its variables, the column it counts (-1: a shared block or an overrun). */
+/** An integer program and, for each of its variables, the column it counts (-1: a shared block, an overrun or a count of fragments). */
 export interface StagedProgram {
   readonly program: IntegerProgram;
   readonly columnOf: readonly number[];
@@ -271,7 +271,7 @@ export interface StagedProgram {
   readonly typeRows: readonly (readonly number[])[];
 }
 
-/** The integer program of one stage. Variables: columns, then shared blocks, then overruns. */
+/** The integer program of one stage. Variables: columns, then shared blocks, then overruns, then counts of fragments. */
 export function stageProgram(pack: PackProgram, stage: Stage): StagedProgram {
   const { columns, shareKeys, budgets, choices } = pack;
   const active = columns
@@ -418,13 +418,31 @@ export function stageProgram(pack: PackProgram, stage: Stage): StagedProgram {
       });
       return;
     }
-    const [variable] = sharedOf(index);
-    const extents = holders.flatMap(({ fragments }) => fragments.map(({ extent }) => extent));
+    const [blocks] = sharedOf(index);
+    const byExtent = new Map<number, Map<number, number>>();
+    for (const { variable, fragments, times } of holders) {
+      for (const { extent } of fragments) {
+        const counts = byExtent.get(extent) ?? new Map<number, number>();
+        counts.set(variable, (counts.get(variable) ?? 0) + times);
+        byExtent.set(extent, counts);
+      }
+    }
+    const extents = [...byExtent.keys()].sort((a, b) => b - a);
+    // A variable for the fragments of each extent or larger: rows that name every fragment at every threshold are dense.
+    const from = variables.length;
+    extents.forEach((extent, place) => {
+      variables.push({ name: `y${index}_${place}`, objective: 0, upper: null });
+      const row = [...byExtent.get(extent)!].map(([variable, coefficient]) => ({ variable, coefficient }));
+      if (place > 0) row.push({ variable: from + place - 1, coefficient: 1 });
+      row.push({ variable: from + place, coefficient: -1 });
+      rows.push({ name: `e${index}_${place}`, terms: row, lower: 0, upper: 0 });
+    });
     thresholds(extents, key.cells).forEach((threshold, step) => {
-      const row: { variable: number; coefficient: number }[] = [{ variable: variable!, coefficient: 2 }];
-      for (const { variable: holder, fragments, times } of holders) {
-        const halves = fragments.reduce((sum, { extent }) => sum + halvesAt(extent, threshold, key.cells), 0);
-        if (halves > 0) row.push({ variable: holder, coefficient: -halves * times });
+      const row: { variable: number; coefficient: number }[] = [{ variable: blocks!, coefficient: 2 }];
+      // Twice for those larger than cells - threshold, once for those of the threshold or more.
+      for (const least of [threshold, key.cells - threshold + 1]) {
+        const place = extents.findLastIndex((extent) => extent >= least);
+        if (place >= 0) row.push({ variable: from + place, coefficient: -1 });
       }
       if (row.length > 1) rows.push({ name: `s${index}_${step}`, terms: row, lower: 0, upper: null });
     });
