@@ -84,6 +84,14 @@ describe("the package", () => {
     expect(paths.filter((name) => /^(src|tests|docs|\.ci)\/|(?<!\.d)\.ts$/.test(name))).toEqual([]);
   });
 
+  it("brings its manual page where it is installed globally", () => {
+    const args = ["--prefer-offline", "--no-audit", "--no-fund", "--ignore-scripts"];
+    const prefix = join(folder, "global");
+    const installed = run("npm", "install", "-g", "--prefix", prefix, ...args, join(folder, packed.filename));
+    expect(installed.status, installed.text).toBe(0);
+    expect(readFileSync(join(prefix, "share/man/man1/ramtailor.1"), "utf8")).toContain("ramtailor pack");
+  }, 120_000);
+
   it("runs nothing when it is installed", () => {
     const { scripts } = JSON.parse(readFileSync(join(ROOT, "package.json"), "utf8"));
     for (const name of ["preinstall", "install", "postinstall"]) expect(scripts).not.toHaveProperty(name);
