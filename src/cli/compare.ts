@@ -89,7 +89,7 @@ async function plansOf(
   const { refuseWrongFigures } = await import("../plan/saved-plan.js");
   const planOf = async (side: DesignOrPlan, other: DesignOrPlan) => {
     if (side.sort === "design") {
-      return planRead(side.read, await deviceOf(deviceName(nameOf(side) ?? nameOf(other))), options);
+      return planRead(side.read, await deviceOf(deviceName(nameOf(side) ?? nameOf(other))), options, io);
     }
     // A device that is not known here leaves the plan to be judged by its sums alone.
     const name = side.plan.device;

@@ -19,17 +19,17 @@ export function addExplain(program: Command, io: Io, finish: (exit: number) => v
     const bar = options.json ? null : await progressBar(io);
     const onProgress = bar === null ? undefined : bar.show;
     const settings = { engine, deadlineMs: deadline * 1000, onProgress };
-    const explanation = await packing(read, () => explain(read.design, device, name, settings))
-      .catch((error: unknown) => {
-        if (!(error instanceof UnknownMemoryError)) throw error;
-        // The name of a structure is no slip of the pen: its memories are what was meant.
-        const parts = read.design.requests.filter(({ structure }) => structure === name);
-        const names = parts.length > 0 ? parts.map((request) => request.name) : error.names;
-        const of = `${JSON.stringify(name)} is ${parts.length > 0 ? "a structure" : "no memory"} of ${read.design.name}`;
-        const unknown = { word: parts.length > 0 ? "" : name, names, what: "memories" };
-        throw new UsageError("unknown-name", of, unknown);
-      })
-      .finally(() => bar?.end());
+    const explanation = await packing(read, io, (onEngineFailure) =>
+      explain(read.design, device, name, { ...settings, onEngineFailure }).finally(() => bar?.end()),
+    ).catch((error: unknown) => {
+      if (!(error instanceof UnknownMemoryError)) throw error;
+      // The name of a structure is no slip of the pen: its memories are what was meant.
+      const parts = read.design.requests.filter(({ structure }) => structure === name);
+      const names = parts.length > 0 ? parts.map((request) => request.name) : error.names;
+      const of = `${JSON.stringify(name)} is ${parts.length > 0 ? "a structure" : "no memory"} of ${read.design.name}`;
+      const unknown = { word: parts.length > 0 ? "" : name, names, what: "memories" };
+      throw new UsageError("unknown-name", of, unknown);
+    });
     const { explainJson, explainText } = await import("../report/explain.js");
     io.stdout.write(options.json ? explainJson(explanation) : explainText(explanation, textOptions(io)));
     finish(explanation.plan.status === "over-budget" ? EXIT.over : EXIT.done);

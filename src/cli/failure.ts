@@ -2,6 +2,7 @@ import { TraceError } from "../advise/cache-simulator/trace-error.js";
 import { OptionError } from "../advise/sweep/option-error.js";
 import { InputError } from "../input/diagnostics.js";
 import { EXIT, type Io } from "./io.js";
+import { oneLine } from "./one-line.js";
 import { UsageError } from "./usage-error.js";
 
 /** One error in `ramtailor-error/1`. */
@@ -108,8 +109,4 @@ function faultOf(error: unknown, io: Io): Failure {
     entries: [{ file: null, line: null, column: null, code: "fault", message, nearest: null }],
     text: debug ? `${line}\n${error.stack}\n` : `${line} (RAMTAILOR_DEBUG=1 shows where)\n`,
   };
-}
-
-function oneLine(text: string): string {
-  return text.replace(/\s+/g, " ").replace(/\p{Cc}/gu, "?");
 }

@@ -29,9 +29,7 @@ export function addPacking(
   command
     .option("--device <device>", devices)
     .addOption(
-      new Option("--engine <engine>", `solving engine: ${ENGINES.join(", ")}`)
-        .argParser(engineOf)
-        .default("auto"),
+      new Option("--engine <engine>", "solving engine").choices(ENGINES).argParser(engineOf).default("auto"),
     )
     .addOption(
       new Option("--deadline <seconds>", "time to prove the optimum; then the best plan so far is taken")

@@ -18,7 +18,8 @@ export function addPack(program: Command, io: Io, finish: (exit: number) => void
     const { read, device } = await openBoth(path, options, io);
     const { pack } = await import("../plan/pack.js");
     const { engine, deadline } = options;
-    const plan = await packing(read, () =>
+    // The plan that is printed has the warnings of engines that failed.
+    const plan = await packing(read, io, () =>
       pack(read.design, device, { engine, deadlineMs: deadline * 1000 }),
     );
     if (options.json) {

@@ -1,11 +1,12 @@
 import { createHash } from "node:crypto";
-import { existsSync, readFileSync } from "node:fs";
+import { existsSync, readFileSync, statSync } from "node:fs";
 import { resolve } from "node:path";
 import type { Command } from "commander";
 import type { Device } from "../model/index.js";
 import { EXIT, type Io } from "./io.js";
 import { addPacking, type PackingOptions } from "./options.js";
 import { openBoth, packing } from "./plan-design.js";
+import { undisturbed } from "./undisturbed.js";
 import { UsageError } from "./usage-error.js";
 import { writeWhole } from "./write-file.js";
 
@@ -33,7 +34,9 @@ export function addPage(program: Command, io: Io, finish: (exit: number) => void
     const { pack } = await import("../plan/pack.js");
     const { PAGE_HEAD, pageHtml } = await import("../report/page.js");
     const deadlineMs = options.deadline * 1000;
-    const plan = await packing(read, () => pack(read.design, device, { engine: options.engine, deadlineMs }));
+    const plan = await packing(read, io, (onEngineFailure) =>
+      pack(read.design, device, { engine: options.engine, deadlineMs, onEngineFailure }),
+    );
     const body = pageHtml(template(), {
       format: "ramtailor-page/1",
       file: path,
@@ -47,7 +50,8 @@ export function addPage(program: Command, io: Io, finish: (exit: number) => void
     });
     const page = `${PAGE_HEAD}${digest(body)} -->\n${body}`;
     const full = resolve(io.cwd, options.output);
-    writeWhole(full, page, options.force === true || isOurs(full, PAGE_HEAD), options.output);
+    const force = options.force === true || isOurs(full, PAGE_HEAD);
+    const interrupted = await undisturbed(io, () => writeWhole(full, page, force, options.output));
     const said = {
       format: "ramtailor-page/1",
       file: options.output,
@@ -55,7 +59,8 @@ export function addPage(program: Command, io: Io, finish: (exit: number) => void
       status: plan.status,
     };
     io.stdout.write(options.json ? `${JSON.stringify(said, null, 2)}\n` : `Written: ${options.output}\n`);
-    finish(plan.status === "over-budget" ? EXIT.over : EXIT.done);
+    const end = plan.status === "over-budget" ? EXIT.over : EXIT.done;
+    finish(interrupted ? EXIT.interrupted : end);
   });
 }
 
@@ -75,9 +80,10 @@ function digest(body: string): string {
   return createHash("sha256").update(body).digest("hex");
 }
 
-/** True where a file is a page as this command wrote it. */
+/** True where a file is a page as this command wrote it. What is no file (a pipe, /dev/full) is not read: it may have no end. */
 function isOurs(path: string, head: string): boolean {
   try {
+    if (!statSync(path).isFile()) return false;
     const text = readFileSync(path, "utf8");
     const [first = ""] = text.split("\n", 1);
     return first === `${head}${digest(text.slice(first.length + 1))} -->`;

@@ -2,6 +2,7 @@ import type { DesignRead } from "../input/design.js";
 import type { Design, Device, Plan } from "../model/index.js";
 import type { Io } from "./io.js";
 import { openDesign, openDevice } from "./load.js";
+import { oneLine } from "./one-line.js";
 import type { PackingOptions } from "./options.js";
 import { UsageError } from "./usage-error.js";
 
@@ -26,12 +27,22 @@ async function judged(read: DesignRead, device: Device): Promise<DesignRead> {
   return { ...read, design: { ...read.design, warnings: [...read.design.warnings, ...notes] } };
 }
 
-/** Does a job that packs; memories without a legal home become an InputError that points at them. */
-export async function packing<T>({ source }: DesignRead, job: () => Promise<T>): Promise<T> {
+/**
+ * Does a job that packs; memories without a legal home become an InputError that points at them. What the job says to
+ * `onEngineFailure` is told on stderr, each sentence once: for commands whose output has no place for it.
+ */
+export async function packing<T>(
+  { source }: DesignRead,
+  io: Io,
+  job: (onEngineFailure: (message: string) => void) => Promise<T>,
+): Promise<T> {
   const { NothingLegalError } = await import("../plan/nothing-legal.js");
   const { InputError } = await import("../input/diagnostics.js");
+  const failures = new Set<string>();
   try {
-    return await job();
+    const done = await job((message) => failures.add(message));
+    for (const message of failures) io.stderr.write(`warning: ${oneLine(`${source.file}: ${message}`)}\n`);
+    return done;
   } catch (error) {
     if (!(error instanceof NothingLegalError)) throw error;
     const homeless = error.homeless.map(({ request, reason }) => ({
@@ -46,7 +57,7 @@ export async function packing<T>({ source }: DesignRead, job: () => Promise<T>):
 }
 
 /**
- * Design and device in, checked plan out: what `pack` and `check` have in common. `prepare` may change the design
+ * Design and device in, checked plan out: what `check` judges. `prepare` may change the design
  * before it is packed. Throws InputError for the design or the device, UsageError where no device is named,
  * BrokenPlanError where the plan does not pass the check that `pack` makes.
  */
@@ -60,7 +71,9 @@ export async function planDesign(
   const design = prepare(read.design, device);
   const { pack } = await import("../plan/pack.js");
   const deadlineMs = options.deadline * 1000;
-  return packing(read, () => pack(design, device, { engine: options.engine, deadlineMs }));
+  return packing(read, io, (onEngineFailure) =>
+    pack(design, device, { engine: options.engine, deadlineMs, onEngineFailure }),
+  );
 }
 
 /** Packs a design that was read already. Throws as {@link planDesign}. */
@@ -68,11 +81,14 @@ export async function planRead(
   read: DesignRead,
   device: Device,
   options: Pick<PackingOptions, "engine" | "deadline">,
+  io: Io,
 ): Promise<Plan> {
   const { design } = await judged(read, device);
   const { pack } = await import("../plan/pack.js");
   const { engine, deadline } = options;
-  return packing(read, () => pack(design, device, { engine, deadlineMs: deadline * 1000 }));
+  return packing(read, io, (onEngineFailure) =>
+    pack(design, device, { engine, deadlineMs: deadline * 1000, onEngineFailure }),
+  );
 }
 
 /** The device that is named. Throws UsageError where none is. */

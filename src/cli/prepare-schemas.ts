@@ -1,5 +1,6 @@
 import { mkdirSync, writeFileSync } from "node:fs";
-import { jsonSchema, SCHEMA_NAMES } from "../input/json-schema.js";
+import { jsonSchema } from "../input/json-schema.js";
+import { SCHEMA_NAMES } from "../input/schema-names.js";
 
 // A step of the build: the package brings the JSON Schemas of its files, for editors.
 const folder = new URL("../schema/", import.meta.url);

@@ -1,5 +1,5 @@
 import { resolve } from "node:path";
-import type { Command } from "commander";
+import { type Command, Option } from "commander";
 import type { Reshaped } from "../advise/index.js";
 import type { DesignEdit, DesignRead } from "../input/index.js";
 import { EXIT, type Io, textOptions } from "./io.js";
@@ -28,18 +28,20 @@ export function addReshape(program: Command, io: Io, finish: (exit: number) => v
     .command("reshape")
     .description("list changes of a design that would save blocks or give capacity for nothing")
     .argument("<design>", "design file")
-    .option("--allow <effect>", "also changes in size or behaviour (may be repeated)", allowOf, [])
+    .addOption(
+      new Option("--allow <effect>", "also changes of the architecture (may be repeated)")
+        .choices(ALLOWED)
+        .argParser(allowOf)
+        .default([], "none"),
+    )
     .option("--keep <path>", "what may not change, for example l1d or l1d.ways (may be repeated)", keepOf, [])
     .option("--best <n>", "search for the best combination, n kept after each step", wholeOf("best"))
     .option("--steps <n>", "most changes in a combination", wholeOf("steps"), 8)
     .option("--write <file>", "write the design with the best combination made, or the row of --apply")
     .option("--apply <row>", "the row to make", wholeOf("apply"))
     .option("--force", "overwrite a file that exists");
-  for (const name of ["allow", "keep"]) {
-    // The empty list is no default that help should print.
-    const option = command.options.find((each) => each.attributeName() === name)!;
-    option.defaultValueDescription = "none";
-  }
+  // The empty list is no default that help should print.
+  command.options.find((each) => each.attributeName() === "keep")!.defaultValueDescription = "none";
   addPacking(command).action(async (path: string, options: ReshapeCommandOptions) => {
     checkOptions(options);
     const { read, device } = await openBoth(path, options, io);
@@ -47,7 +49,9 @@ export function addReshape(program: Command, io: Io, finish: (exit: number) => v
     const { engine, deadline, allow, keep, best, steps } = options;
     const search = best === undefined ? null : { beam: best, steps };
     const settings = { engine, deadlineMs: deadline * 1000, allow, keep, best: search };
-    const result = await packing(read, () => reshape(read, device, settings)).catch((error: unknown) => {
+    const result = await packing(read, io, (onEngineFailure) =>
+      reshape(read, device, { ...settings, onEngineFailure }),
+    ).catch((error: unknown) => {
       if (error instanceof UnknownPathError) throw new UsageError("unknown-path", `--keep: ${error.message}`);
       throw error;
     });

@@ -2,10 +2,12 @@ import { readFileSync } from "node:fs";
 import { Command, CommanderError } from "commander";
 import { addCheck } from "./check.js";
 import { addCompare } from "./compare.js";
+import { addCompletion } from "./completion.js";
 import { addDerive } from "./derive.js";
 import { addDevices } from "./devices.js";
 import { addExplain } from "./explain.js";
 import { report } from "./failure.js";
+import { HELP_END } from "./help-text.js";
 import { EXIT, type Io } from "./io.js";
 import { addPack } from "./pack.js";
 import { addPage } from "./page.js";
@@ -15,25 +17,6 @@ import { addSchema } from "./schema.js";
 import { addSweep } from "./sweep.js";
 import { type UsageCode, UsageError } from "./usage-error.js";
 import { addWrap } from "./wrap.js";
-
-const EXAMPLES = `
-Examples:
-  ramtailor pack designs/dish-controller.yaml
-  ramtailor pack designs/dish-controller.yaml --device xc7k325t --json
-  ramtailor derive designs/weather-mast.yaml
-  ramtailor devices ecp5-85f
-  ramtailor check designs/dish-controller.yaml --max-blocks EBR=150 --max-waste 40%
-  ramtailor sweep designs/dish-controller.yaml --vary l1d.ways=1..8*2 --pareto blocks,luts
-  ramtailor reshape designs/dish-controller.yaml --keep l1d --allow size --best 3
-  ramtailor wrap designs/dish-controller.yaml -o rtl --bench
-  ramtailor compare saved-plan.json designs/dish-controller.yaml --allow EBR=+4
-  ramtailor explain designs/dish-controller.yaml l1d.tag
-  ramtailor schema design
-  ramtailor scan rtl/*.v --top soc -o soc.yaml
-  ramtailor page designs/dish-controller.yaml -o dish-controller.html
-
-Exit codes: 0 done, the design fits; 1 over budget or over a limit; 2 the design, the device or
-the options cannot be used, or an output not be written; 3 a fault of ramtailor; 130 interrupted.`;
 
 /**
  * Runs one command.
@@ -56,7 +39,8 @@ export async function run(argv: readonly string[], io: Io): Promise<number> {
   }
 }
 
-function commands(io: Io, finish: (exit: number) => void): Command {
+/** The program with all its commands; `finish` is given the exit code of the one that ran. */
+export function commands(io: Io, finish: (exit: number) => void): Command {
   const program = new Command("ramtailor")
     .description("How the memories of a system-on-chip land on an FPGA's block RAM, and why bits are wasted.")
     .version(version(), "--version")
@@ -69,7 +53,7 @@ function commands(io: Io, finish: (exit: number) => void): Command {
       outputError: () => {},
       getOutHelpWidth: () => Math.min(io.columns ?? 100, 100),
     })
-    .addHelpText("after", EXAMPLES);
+    .addHelpText("after", HELP_END);
   addPack(program, io, finish);
   addDerive(program, io, finish);
   addDevices(program, io, finish);
@@ -82,6 +66,7 @@ function commands(io: Io, finish: (exit: number) => void): Command {
   addSchema(program, io, finish);
   addScan(program, io, finish);
   addPage(program, io, finish);
+  addCompletion(program, io, finish);
   return program;
 }
 
@@ -106,7 +91,8 @@ const CODES: Readonly<Record<string, UsageCode>> = {
 
 /** The argument parser's error in our words, with the names that there are. */
 function usageErrorOf(error: CommanderError, program: Command, argv: readonly string[]): UsageError {
-  const names = program.commands.map((command) => command.name());
+  const visible = program.createHelp().visibleCommands(program);
+  const names = visible.map((command) => command.name()).filter((name) => name !== "help");
   if (error.code === "commander.help") {
     return new UsageError("missing-argument", `no command is given; commands: ${names.join(", ")}`);
   }

@@ -2,10 +2,13 @@ import { statSync } from "node:fs";
 import { dirname, resolve } from "node:path";
 import type { Command } from "commander";
 import type { Source } from "../input/index.js";
+import { counted } from "../model/words.js";
 import { EXIT, type Io } from "./io.js";
 import { asTyped } from "./load.js";
 import { addJson } from "./options.js";
+import { undisturbed } from "./undisturbed.js";
 import { UsageError } from "./usage-error.js";
+import { writeWhole } from "./write-file.js";
 
 interface ScanCommandOptions {
   readonly top?: string;
@@ -43,10 +46,9 @@ export function addScan(program: Command, io: Io, finish: (exit: number) => void
     const { output, force = false } = options;
     const { result, text, warnings } = await scanned(files, options, io);
     io.stderr.write(warnings);
-    if (output !== undefined) {
-      const { writeWhole } = await import("./write-file.js");
-      writeWhole(resolve(io.cwd, output), text, force, output);
-    }
+    const interrupted =
+      output !== undefined &&
+      (await undisturbed(io, () => writeWhole(resolve(io.cwd, output), text, force, output)));
     if (options.json) io.stdout.write(`${JSON.stringify(result, null, 2)}\n`);
     else if (output === undefined) io.stdout.write(text);
     else {
@@ -54,15 +56,11 @@ export function addScan(program: Command, io: Io, finish: (exit: number) => void
       const left = registers.length + wires.length + unsized.length;
       const asked =
         questions.length === 0 ? "no questions" : `${counted(questions.length, "question")} at its head`;
-      const found = memories.length === 1 ? "1 memory" : `${memories.length} memories`;
+      const found = counted(memories.length, "memory", "memories");
       io.stdout.write(`${output}: ${found}, ${counted(left, "array")} left out, ${asked}\n`);
     }
-    finish(EXIT.done);
+    finish(interrupted ? EXIT.interrupted : EXIT.done);
   });
-}
-
-function counted(count: number, noun: string): string {
-  return `${count} ${noun}${count === 1 ? "" : "s"}`;
 }
 
 async function scanned(files: readonly string[], options: ScanCommandOptions, io: Io) {

@@ -1,4 +1,5 @@
-import type { Command } from "commander";
+import { Argument, type Command } from "commander";
+import { SCHEMA_NAMES } from "../input/schema-names.js";
 import { EXIT, type Io } from "./io.js";
 import { addJson } from "./options.js";
 import { UsageError } from "./usage-error.js";
@@ -8,10 +9,10 @@ export function addSchema(program: Command, io: Io, finish: (exit: number) => vo
   const command = program
     .command("schema")
     .description("print the form of a file as JSON Schema (draft 2020-12), for editors")
-    .argument("<form>", "design, device or plan");
+    .addArgument(new Argument("<form>", "form of a file").choices(SCHEMA_NAMES).argParser((form) => form));
   // The output is JSON with or without; the option is for what goes wrong.
   addJson(command).action(async (form: string) => {
-    const { jsonSchema, SCHEMA_NAMES } = await import("../input/json-schema.js");
+    const { jsonSchema } = await import("../input/json-schema.js");
     const name = SCHEMA_NAMES.find((each) => each === form);
     if (name === undefined) {
       const unknown = { word: form, names: SCHEMA_NAMES, what: "forms" };

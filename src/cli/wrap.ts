@@ -28,7 +28,8 @@ export function addWrap(program: Command, io: Io, finish: (exit: number) => void
     .argument("<design>", "design file")
     .requiredOption("-o, --output <dir>", "folder for the files")
     .addOption(
-      new Option("--language <language>", `language: ${LANGUAGES.join(", ")}`)
+      new Option("--language <language>", "hardware description language")
+        .choices(LANGUAGES)
         .argParser(languageOf)
         .default("verilog"),
     )
@@ -39,7 +40,9 @@ export function addWrap(program: Command, io: Io, finish: (exit: number) => void
     const { design, source } = read;
     const { pack } = await import("../plan/pack.js");
     const deadlineMs = options.deadline * 1000;
-    const plan = await packing(read, () => pack(design, device, { engine: options.engine, deadlineMs }));
+    const plan = await packing(read, io, (onEngineFailure) =>
+      pack(design, device, { engine: options.engine, deadlineMs, onEngineFailure }),
+    );
     const { MANIFEST, wrap } = await import("../rtl/index.js");
     const { texts, problems } = contentsTexts(design, dirname(resolve(io.cwd, path)));
     const { language, bench = false, force = false } = options;

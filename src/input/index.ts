@@ -18,11 +18,12 @@ export {
   type KeyEdit,
 } from "./edit-design.js";
 export { type DeviceSearch, findDevice, listDevices } from "./find-device.js";
-export { type JsonSchema, jsonSchema, SCHEMA_NAMES, type SchemaName } from "./json-schema.js";
+export { type JsonSchema, jsonSchema } from "./json-schema.js";
 export * from "./limits.js";
 export { nearestName, suggestion } from "./nearest.js";
 export { loadPlan, looksLikePlan, MAX_PLAN_BYTES, planRanges, type ReadPlan, readPlan } from "./plan.js";
 export { type Position, positionOf, printDiagnostics } from "./print.js";
 export { readSource } from "./read-source.js";
 export { MAX_TEXT_BYTES, type Ranges, type Read, readYaml } from "./read-yaml.js";
+export { SCHEMA_NAMES, type SchemaName } from "./schema-names.js";
 export { type EditValue, flowText } from "./yaml-value.js";

@@ -2,10 +2,7 @@ import * as z from "zod";
 import { designSchema } from "./design-schema.js";
 import { deviceFileSchema } from "./device-schema.js";
 import { planSchema } from "./plan-schema.js";
-
-/** The files whose form can be had as JSON Schema. */
-export const SCHEMA_NAMES = ["design", "device", "plan"] as const;
-export type SchemaName = (typeof SCHEMA_NAMES)[number];
+import type { SchemaName } from "./schema-names.js";
 
 /** A JSON Schema, draft 2020-12, as plain data. */
 export type JsonSchema = { readonly [key: string]: unknown };

@@ -22,6 +22,11 @@ export class BrokenPlanError extends Error {
 export interface PackOptions extends PackSolveOptions {
   /** Makes packing many designs that are alike faster; the plans stay the same. Default: a new one. */
   readonly memo?: CandidateMemo | undefined;
+  /**
+   * Called with a sentence for each engine that failed, the same as in the plan's warnings: for those who pack many times over
+   * and keep no plans.
+   */
+  readonly onEngineFailure?: ((message: string) => void) | undefined;
 }
 
 /**
@@ -73,6 +78,8 @@ export async function packChoices(
   const placement = place(program, solution.counts, solution.spending);
   const { memories, totals } = summarise(design, device, program, solution.spending, placement);
   const fits = solution.spending.overrun === 0;
+  const failures = solution.failures.map(engineFailed);
+  for (const message of failures) options.onEngineFailure?.(message);
   const plan: Plan = {
     format: "ramtailor-plan/1",
     design: design.name,
@@ -88,7 +95,7 @@ export async function packChoices(
     blocks: placement.blocks,
     warnings: [
       ...design.warnings.map(({ subject, message }) => ({ subject, message })),
-      ...solution.failures.map((reason) => ({ subject: design.name, message: engineFailed(reason) })),
+      ...failures.map((message) => ({ subject: design.name, message })),
     ],
     solver: { engine: solution.engine, milliseconds: Date.now() - started },
   };

@@ -207,7 +207,7 @@ function legend({ pareto, trace, rows, varyingCaches }: Sweep): string[] {
     const distinct = new Set(warned.flatMap(({ warnings }) => warnings));
     const [first = ""] = distinct;
     const others = distinct.size > 1 ? `; and ${figure(distinct.size - 1)} more (--json has all)` : "";
-    sentences.push(`Marked !: the design gains a warning. ${plain(first)}${others}.`);
+    sentences.push(`Marked !: has a warning of its own. ${plain(first)}${others}.`);
   }
   if (trace !== null) {
     const { fetch, read, write } = trace.accesses;

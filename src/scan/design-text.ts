@@ -1,3 +1,4 @@
+import { counted, figure } from "../model/words.js";
 import type { ScanMemory, ScanQuestion, ScanResult } from "./result.js";
 
 /** Widest comment, in characters. */
@@ -35,7 +36,7 @@ export function designText(result: ScanResult): string {
     lines.push(
       "",
       ...comment(
-        `Left out: arrays that will be registers (at most ${result.registersBelow} bits, or every index a constant).`,
+        `Left out: arrays that will be registers (at most ${counted(result.registersBelow, "bit")}, or every index a constant).`,
         "",
         "",
       ),
@@ -46,9 +47,7 @@ export function designText(result: ScanResult): string {
   if (unsized.length > 0) {
     lines.push("", ...comment("Left out: arrays whose size is not known.", "", ""));
     for (const { module, array, instances, questions: numbers, ...at } of unsized) {
-      lines.push(
-        `#  ${place(at)}: ${module}.${array}, ${instances} ${instances === 1 ? "instance" : "instances"}`,
-      );
+      lines.push(`#  ${place(at)}: ${module}.${array}, ${counted(instances, "instance")}`);
       for (const { text, number } of asked(numbers))
         lines.push(...comment(`QUESTION ${number}: ${text}`, "", "    "));
     }
@@ -88,7 +87,7 @@ function clean(text: string): string {
 
 function fileList(files: readonly string[]): string {
   const [first = "", ...rest] = files;
-  return rest.length === 0 ? first : `${first} and ${rest.length} more`;
+  return rest.length === 0 ? first : `${first} and ${figure(rest.length)} more`;
 }
 
 function designName(top: string): string {
@@ -102,7 +101,7 @@ function place({ file, line }: { readonly file: string; readonly line: number })
 function head(questions: readonly ScanQuestion[]): string[] {
   if (questions.length === 0) return ["# In what was read, nothing was left undecided."];
   const lines = comment(
-    `${questions.length} ${questions.length === 1 ? "question" : "questions"}. What is assumed until they are answered stands in the file; answer each and strike it out.`,
+    `${counted(questions.length, "question")}. What is assumed until they are answered stands in the file; answer each and strike it out.`,
     "",
     "",
   );

@@ -1,3 +1,4 @@
+import { figure } from "../model/words.js";
 import type { ArrayFound } from "./array-found.js";
 import { BindItems, type Given } from "./bind-items.js";
 import { evaluate, NotConstant } from "./evaluate.js";
@@ -291,7 +292,7 @@ export class Elaborator {
           making,
           "not-constant",
           item.at,
-          `this generate loop takes more than ${MOST_ROUNDS} rounds; the rest is left out: does it end?`,
+          `this generate loop takes more than ${figure(MOST_ROUNDS)} rounds; the rest is left out: does it end?`,
         );
         return;
       }

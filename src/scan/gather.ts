@@ -1,5 +1,6 @@
 import { MAX_DEPTH, MAX_INSTANCES, MAX_NAME, MAX_WIDTH } from "../input/index.js";
 import { type PortCounts, portsName } from "../model/index.js";
+import { counted, figure } from "../model/words.js";
 import type { Elaborated } from "./elaborate.js";
 import { foreignAccesses } from "./foreign.js";
 import { Hierarchy } from "./hierarchy.js";
@@ -149,7 +150,7 @@ function named(
     const { found, module, clocks, instances, path, array } = entry;
     const name = names[i]!;
     if (beyondLimits(entry)) {
-      const text = `it has ${found.depth} words of ${found.width} bits, ${instances} times, more than a design file may state; it is left out: is that meant?`;
+      const text = `it has ${counted(found.depth, "word")} of ${counted(found.width, "bit")}, ${figure(instances)} times, more than a design file may state; it is left out: is that meant?`;
       const question: Question = { code: "not-constant", at: found.at, text };
       unsized.push({ module: module.text.name, array, instances, question, ...placeOf(found.at) });
       return;

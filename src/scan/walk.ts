@@ -1,3 +1,4 @@
+import { figure } from "../model/words.js";
 import type { ProcessFound } from "./elaborate.js";
 import { evaluate, NotConstant } from "./evaluate.js";
 import type { Library } from "./library.js";
@@ -232,7 +233,7 @@ class Walker {
     if (cut && this.loops === 0) {
       this.ask(
         at,
-        `this loop takes more than ${MOST_STEPS} steps; the rest is left out: does every round do the same?`,
+        `this loop takes more than ${figure(MOST_STEPS)} steps; the rest is left out: does every round do the same?`,
       );
     }
   }

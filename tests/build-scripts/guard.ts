@@ -1,11 +1,15 @@
 /**
- * A build step in TypeScript on the library: fails where the design takes more blocks than it may, and writes the plan
- * otherwise. `node guard.js soc.yaml 3`
+ * A build step in TypeScript on the library: fails where the design takes more blocks than it may, or more than in the plan
+ * that was accepted, and writes the plan otherwise. `node guard.js soc.yaml 5 1`; `node guard.js soc.yaml accept` takes the
+ * plan as it is now.
  */
 import { writeFileSync } from "node:fs";
 import {
   type Axis,
+  type Comparison,
   checkAgainstDevice,
+  comparePlans,
+  compareTable,
   type Design,
   type Device,
   derive,
@@ -13,6 +17,7 @@ import {
   InputError,
   loadDesign,
   loadDevice,
+  loadPlan,
   type Plan,
   pack,
   planJson,
@@ -24,7 +29,7 @@ import {
   sweep,
 } from "ramtailor";
 
-const [file = "", most = ""] = process.argv.slice(2);
+const [file = "", most = "", more = ""] = process.argv.slice(2);
 
 async function main(): Promise<number> {
   const read = loadDesign(file);
@@ -36,9 +41,19 @@ async function main(): Promise<number> {
     signal: AbortSignal.timeout(60_000),
     deadlineMs: 5_000,
   });
+  if (most === "accept") {
+    writeFileSync("accepted.json", planJson(plan));
+    return 0;
+  }
   const blocks: number = plan.totals.blocks.EBR ?? 0;
   if (blocks > Number(most)) {
     console.error(`${plan.design} takes ${blocks} blocks, ${most} are allowed`);
+    return 1;
+  }
+  const { plan: accepted } = loadPlan("accepted.json");
+  const comparison: Comparison = comparePlans(accepted, plan, { named: { EBR: Number(more) } });
+  if (!comparison.passed) {
+    console.error(compareTable(comparison));
     return 1;
   }
   writeFileSync("plan.json", planJson(plan));

@@ -1,5 +1,11 @@
-import { describe, expect, it, vi } from "vitest";
-import type { Plan } from "../../src/index.js";
+import { copyFileSync, mkdtempSync, rmSync } from "node:fs";
+import { tmpdir } from "node:os";
+import { join } from "node:path";
+import { fileURLToPath } from "node:url";
+import { afterAll, describe, expect, it, vi } from "vitest";
+import { PartPacker } from "../../src/advise/sweep/pack-parts.js";
+import { packTask } from "../../src/advise/sweep/pack-task.js";
+import { findDevice, loadDesign, type Plan } from "../../src/index.js";
 import { ramtailor } from "./run-command.js";
 
 /** The whole program while a solving engine crashes, hangs or lies: the worker's file is another, and nothing else. */
@@ -32,6 +38,9 @@ async function packed(fault: string, engine: "highs" | "javascript-lp-solver", d
   expect(state.asked).toBeGreaterThan(0);
   return JSON.parse(stdout) as Plan;
 }
+
+const folder = mkdtempSync(join(tmpdir(), "faulty-"));
+afterAll(() => rmSync(folder, { recursive: true }));
 
 const right = await packed("none", "highs");
 
@@ -71,5 +80,61 @@ describe.each(["highs", "javascript-lp-solver"] as const)("with %s", (engine) =>
   it("that never returns, the deadline ends it", async () => {
     const plan = await packed("never returns", engine, 1);
     expect(plan.status).toBe("feasible");
+  });
+});
+
+const COPY = join(folder, "copy.yaml");
+copyFileSync(new URL("fixtures/shares.yaml", import.meta.url), COPY);
+
+/** The commands that pack and print no plan, and how many designs they pack. */
+const OTHERS = [
+  ["check shares.yaml", 1],
+  [`compare shares.yaml ${COPY} --json`, 2],
+  ["explain shares.yaml a --json", 1],
+  [`page shares.yaml --force -o ${join(folder, "page.html")}`, 1],
+  [`wrap shares.yaml --force -o ${join(folder, "rtl")} --json`, 1],
+  ["reshape shares.yaml --keep a --keep b --keep c --keep d.depth --keep d.ports", 1],
+] as const;
+
+describe.each(OTHERS)("%s", (words, designs) => {
+  it("says nothing of engines that are right", async () => {
+    state.fault = "none";
+    const { exit, stderr } = await ramtailor(`${words} --engine highs`);
+    expect({ exit, stderr }).toEqual({ exit: 0, stderr: "" });
+  });
+
+  it.each([
+    ["whose thread ends", "exits", "ended with code 3"],
+    ["that breaks off", "throws", "out of memory"],
+    ["whose answer is wrong", "answers one more of all", "violates|misstates|worth"],
+  ])("goes on without an engine %s, and warns once of each reason", async (_, fault, reason) => {
+    state.fault = fault;
+    state.asked = 0;
+    const { exit, stdout, stderr } = await ramtailor(`${words} --engine highs --deadline 20`);
+    expect(state.asked).toBeGreaterThan(0);
+    expect({ exit, asJson: stdout.startsWith('{\n  "format"') }).toEqual({
+      exit: 0,
+      asJson: words.endsWith("--json"),
+    });
+    const lines = stderr.trimEnd().split("\n");
+    expect(new Set(lines).size).toBe(lines.length);
+    expect(lines.length).toBeGreaterThanOrEqual(designs);
+    for (const line of lines) {
+      expect(line).toMatch(/^warning: \S+\.yaml: a solving engine failed, .* without it: highs: /);
+      expect(line).toMatch(new RegExp(reason));
+    }
+  });
+});
+
+it("a sweep's rows warn of engines that fail", async () => {
+  state.fault = "exits";
+  const { design } = loadDesign(fileURLToPath(new URL("fixtures/shares.yaml", import.meta.url)));
+  // The threads of a sweep do the same, out of the reach of this test.
+  const pool = { run: (task: Parameters<typeof packTask>[0]) => packTask(task), close: async () => {} };
+  const packer = new PartPacker(pool, { engine: "highs", deadlineMs: 20_000 });
+  const outcome = await packer.pack(design, findDevice("ecp5-25f"));
+  expect(outcome).toMatchObject({
+    status: "feasible",
+    failures: [expect.stringMatching(/^a solving engine failed, .*highs: .*ended with code 3$/)],
   });
 });

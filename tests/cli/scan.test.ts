@@ -94,6 +94,22 @@ describe("scan", () => {
     expect(readdirSync(folder)).toEqual(["ground.yaml"]);
   });
 
+  it("writes figures in words as all commands do", async () => {
+    const source = join(folder, "many.v");
+    const arrays = Array.from({ length: 1100 }, (_, i) => {
+      return `reg [7:0] m${i} [0:1023]; always @(posedge clk) m${i}[a] <= d;`;
+    });
+    writeFileSync(
+      source,
+      `module many(input clk, input [9:0] a, input [7:0] d);\n${arrays.join("\n")}\nendmodule\n`,
+    );
+    const path = join(folder, "many.yaml");
+    const { stdout } = await ramtailor(`scan ${source} -o ${path}`);
+    expect(stdout).toBe(`${path}: 1,100 memories, 0 arrays left out, 1,100 questions at its head\n`);
+    expect(readFileSync(path, "utf8")).toContain("# 1,100 questions. What is assumed");
+    for (const file of [source, path]) rmSync(file);
+  });
+
   it("finds the top where only one module is in no other", async () => {
     const { stdout } = await ramtailor("scan rtl/store.v rtl/ground.v -I rtl/include --json");
     expect(JSON.parse(stdout)).toMatchObject({ top: "ground" });

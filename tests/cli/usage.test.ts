@@ -26,7 +26,7 @@ describe("help and version", () => {
       expect(stdout).toMatch(new RegExp(`^  ${command} `, "m"));
       expect(stdout).toContain(`  ramtailor ${command} `);
     }
-    expect(stdout).toContain("Exit codes: 0 done");
+    expect(stdout).toContain("Exit codes:\n  0    done");
     for (const line of stdout.split("\n")) expect(line.length).toBeLessThanOrEqual(100);
   });
 

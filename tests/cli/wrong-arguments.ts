@@ -7,14 +7,14 @@ export const WRONG_ARGUMENTS: readonly (readonly [
 ])[] = [
   [
     "",
-    "no command is given; commands: pack, derive, devices, check, sweep, reshape, wrap, compare, explain, schema, scan, page",
+    "no command is given; commands: pack, derive, devices, check, sweep, reshape, wrap, compare, explain, schema, scan, page, completion",
     "missing-argument",
     null,
   ],
   ["pakc small.yaml", '"pakc" is no command; did you mean "pack"?', "unknown-command", "pack"],
   [
     "xyzzyx small.yaml",
-    '"xyzzyx" is no command; commands: pack, derive, devices, check, sweep, reshape, wrap, compare, explain, schema, scan, page',
+    '"xyzzyx" is no command; commands: pack, derive, devices, check, sweep, reshape, wrap, compare, explain, schema, scan, page, completion',
     "unknown-command",
     null,
   ],

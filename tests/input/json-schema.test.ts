@@ -4,7 +4,8 @@ import { describe, expect, it } from "vitest";
 import { parse } from "yaml";
 import { designSchema } from "../../src/input/design-schema.js";
 import { deviceFileSchema } from "../../src/input/device-schema.js";
-import { jsonSchema, SCHEMA_NAMES } from "../../src/input/json-schema.js";
+import { jsonSchema } from "../../src/input/json-schema.js";
+import { SCHEMA_NAMES } from "../../src/input/schema-names.js";
 import {
   FREQUENCY_PATTERN,
   PORTS_PATTERN,

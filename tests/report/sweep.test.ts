@@ -86,7 +86,7 @@ describe("the table of a sweep", () => {
     expect(text).toMatch(/^\* +1 +10 /m);
     expect(text).toMatch(/^! +2 +11 /m);
     expect(flat(text)).toContain("better in one of least blocks and most capacity and as good in the others");
-    expect(flat(text)).toContain("the design gains a warning. l1d: aliases; and 1 more");
+    expect(flat(text)).toContain("Marked !: has a warning of its own. l1d: aliases; and 1 more");
   });
 
   it("names the smallest part that fits", () => {

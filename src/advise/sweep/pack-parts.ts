@@ -6,7 +6,12 @@ import { fits, logicFits, sumOf, type Usage } from "./usage.js";
 
 /** What a design takes on a device. */
 export type Packed =
-  | { readonly status: "optimal" | "feasible" | "over-budget"; readonly usage: Usage }
+  | {
+      readonly status: "optimal" | "feasible" | "over-budget";
+      readonly usage: Usage;
+      /** A sentence for each solving engine that failed, each once. */
+      readonly failures: readonly string[];
+    }
   | { readonly status: "nothing-legal"; readonly memory: string; readonly reason: string };
 
 /**
@@ -41,16 +46,17 @@ export class PartPacker {
     const packed = [...alone, ...together].filter((result) => result.status === "packed");
     const usage = sumOf(packed.map((result) => result.usage));
     if (!packed.some(({ overBudget }) => overBudget)) {
-      if (fits(usage)) return { status: usage.proven ? "optimal" : "feasible", usage };
+      const failures = [...new Set(packed.flatMap((result) => result.failures))];
+      if (fits(usage)) return { status: usage.proven ? "optimal" : "feasible", usage, failures };
       const fewestBlocks = usage.proven && device.pools.length === 1;
-      if (fewestBlocks && logicFits(usage)) return { status: "over-budget", usage };
+      if (fewestBlocks && logicFits(usage)) return { status: "over-budget", usage, failures };
     }
     const all = design.requests.map((_, index) => index);
     const whole = await this.part(design, all, device, true);
     if (whole.status === "nothing-legal") return this.nothingLegal(design, all, whole);
     if (whole.status === "shares") throw new Error("a whole design was left to a larger task");
     const status = whole.overBudget ? "over-budget" : whole.usage.proven ? "optimal" : "feasible";
-    return { status, usage: whole.usage };
+    return { status, usage: whole.usage, failures: whole.failures };
   }
 
   private part(

@@ -16,7 +16,13 @@ export interface PackTask {
 
 /** What became of a task. */
 export type PackResult =
-  | { readonly status: "packed"; readonly usage: Usage; readonly overBudget: boolean }
+  | {
+      readonly status: "packed";
+      readonly usage: Usage;
+      readonly overBudget: boolean;
+      /** A sentence for each solving engine that failed. */
+      readonly failures: readonly string[];
+    }
   /** Some memory may share a block with a memory outside the task. */
   | { readonly status: "shares" }
   /** A memory, by its index in the task, has no legal home. */
@@ -32,8 +38,10 @@ export async function packTask(
     if (shareKeys.length > 0) return { status: "shares" };
   }
   try {
-    const plan = await pack(design, device, { ...options, memo });
-    return { status: "packed", usage: usageOf(plan), overBudget: plan.status === "over-budget" };
+    const failures: string[] = [];
+    const onEngineFailure = (message: string) => failures.push(message);
+    const plan = await pack(design, device, { ...options, memo, onEngineFailure });
+    return { status: "packed", usage: usageOf(plan), overBudget: plan.status === "over-budget", failures };
   } catch (error) {
     if (!(error instanceof NothingLegalError)) throw error;
     const { request, reason } = error.homeless[0]!;

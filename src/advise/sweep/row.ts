@@ -13,7 +13,10 @@ export interface PackedRow {
   /** As of a plan. */
   readonly status: "optimal" | "feasible" | "over-budget";
   readonly usage: Usage;
-  /** What the design warns of that it does not warn of as written, with the name of what each is about. */
+  /**
+   * What the design warns of that it does not warn of as written, with the name of what each is about; then a sentence for
+   * each solving engine that failed.
+   */
   readonly warnings: readonly string[];
 }
 

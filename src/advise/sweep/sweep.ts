@@ -224,7 +224,8 @@ class SweepRun {
       return { ...entry, problem: `${packed.memory}: ${packed.reason}` };
     }
     const warnings = warningsOf(design).filter((warning) => !this.usualWarnings.has(warning));
-    return { ...entry, status: packed.status, usage: packed.usage, warnings };
+    const { status, usage, failures } = packed;
+    return { ...entry, status, usage, warnings: [...warnings, ...failures] };
   }
 
   private advance(count: number): void {

@@ -111,7 +111,7 @@ describe("a design in parts", () => {
     const packed = await new PartPacker(threads, {}).pack(designOf(tight), ECP5);
     expect(threads.tasks.at(-1)!.design.requests).toHaveLength(designOf(tight).requests.length);
     const plan = await pack(designOf(tight), ECP5);
-    expect(packed).toEqual({ status: plan.status, usage: usageOf(plan) });
+    expect(packed).toEqual({ status: plan.status, usage: usageOf(plan), failures: [] });
   });
 
   it("packs no whole where the sum is over the one pool of blocks alone", async () => {
@@ -119,7 +119,7 @@ describe("a design in parts", () => {
     const tight = `${SOURCE.text}available: { EBR: 3 }\n`;
     const packed = await new PartPacker(threads, {}).pack(designOf(tight), ECP5);
     const plan = await pack(designOf(tight), ECP5);
-    expect(packed).toEqual({ status: "over-budget", usage: usageOf(plan) });
+    expect(packed).toEqual({ status: "over-budget", usage: usageOf(plan), failures: [] });
     const largest = Math.max(...threads.tasks.map(({ design }) => design.requests.length));
     expect(largest).toBeLessThan(designOf(tight).requests.length);
   });
