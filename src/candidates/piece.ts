@@ -1,5 +1,4 @@
 import { byExtent, type Fragment, type FragmentRun, fragmentOf, fragmentsCovered } from "./fragment.js";
-import { paretoSet } from "./pareto.js";
 import type { TileOption } from "./tile-option.js";
 
 /** `count` tiles of one option, one above the other, that hold bits `[start, end)` of the word. */
@@ -27,6 +26,8 @@ export interface Piece {
   readonly shares: readonly FragmentRun[];
   /** Units if every fragment had its block to itself. */
   readonly unshared: number;
+  /** Units that it fills, part-filled tiles in part. */
+  readonly room: number;
   readonly tiles: number;
   readonly luts: number;
   readonly cascade: number;
@@ -47,6 +48,7 @@ export const NOTHING: Piece = {
   units: 0,
   shares: [],
   unshared: 0,
+  room: 0,
   tiles: 0,
   luts: 0,
   cascade: 0,
@@ -113,6 +115,7 @@ export class StackPieces {
     const { option, count, slabRows } = stack;
     const last = tileRows(stack, count - 1);
     let units = 0;
+    let room = 0;
     let shares = NO_SHARES;
     if (option.shareKey === null) units = option.units * count;
     else {
@@ -125,15 +128,18 @@ export class StackPieces {
         const run = this.fragment(option, rows);
         if (run === null) units += option.units * tiles;
         else {
+          room += (option.units * tiles * run.fragment.extent) / run.fragment.cells;
           const more = [tiles === 1 ? run : { fragment: run.fragment, count: tiles }];
           shares = shares.length === 0 ? more : mergedRuns(shares, more);
         }
       }
     }
+    room += units;
     return {
       units,
       shares,
       unshared: option.units * count,
+      room,
       tiles: count,
       luts,
       cascade,
@@ -176,6 +182,7 @@ export function join(a: Piece, b: Piece): Piece {
     units: a.units + b.units,
     shares: mergedRuns(a.shares, b.shares),
     unshared: a.unshared + b.unshared,
+    room: a.room + b.room,
     tiles: a.tiles + b.tiles,
     luts: a.luts + b.luts,
     cascade: Math.max(a.cascade, b.cascade),
@@ -196,6 +203,7 @@ export function slabs(piece: Piece, times: number, slabRows: number): Piece {
     units: piece.units * times,
     shares: piece.shares.map(({ fragment, count }) => ({ fragment, count: count * times })),
     unshared: piece.unshared * times,
+    room: piece.room * times,
     tiles: piece.tiles * times,
     made: { sort: "slabs", of: piece, times, slabRows },
   };
@@ -216,26 +224,27 @@ function pieceDominates(a: Piece, b: Piece): boolean {
  */
 const MOST_CUTS = 40;
 
-/** The Pareto set; pieces that differ in nothing that counts are compared once. */
+/** What dominates before what it dominates, and of pieces that are alike the one of fewest tiles first. */
+function byCost(a: Piece, b: Piece): number {
+  return (
+    a.unshared - b.unshared ||
+    a.luts - b.luts ||
+    a.room - b.room ||
+    a.cascade - b.cascade ||
+    a.tiles - b.tiles
+  );
+}
+
+/** The best of the Pareto set, the best first. */
 export function bestPieces(found: readonly Piece[]): Piece[] {
   if (found.length < 2) return [...found];
-  const distinct = new Map<string, Piece>();
-  for (const piece of found) {
-    const { units, luts, cascade, tiles, shares } = piece;
-    let key = `${units},${luts},${cascade}`;
-    for (const { fragment, count } of shares) key += `,${count} ${fragment.extent} ${fragment.shareKey}`;
-    const known = distinct.get(key);
-    if (known === undefined || tiles < known.tiles) distinct.set(key, piece);
+  const kept: Piece[] = [];
+  for (const piece of [...found].sort(byCost)) {
+    let dominated = false;
+    for (let i = 0; i < kept.length && !dominated; i++) dominated = pieceDominates(kept[i]!, piece);
+    if (!dominated && kept.push(piece) === MOST_CUTS) break;
   }
-  const best = paretoSet([...distinct.values()], pieceDominates);
-  if (best.length <= MOST_CUTS) return best;
-  const room = ({ units, shares }: Piece) =>
-    shares.reduce((sum, { fragment, count }) => sum + (count * fragment.extent) / fragment.cells, units);
-  return best
-    .map((piece) => ({ piece, room: room(piece) }))
-    .sort((a, b) => a.piece.unshared - b.piece.unshared || a.piece.luts - b.piece.luts || a.room - b.room)
-    .slice(0, MOST_CUTS)
-    .map(({ piece }) => piece);
+  return kept;
 }
 
 /** Fewest units that one of the pieces takes if nothing shares; Infinity where there is none. */

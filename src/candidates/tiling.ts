@@ -80,13 +80,16 @@ class Tiler {
   private readonly bitsOfUnit: number;
   private readonly preferences: readonly Preference[];
   private readonly shareable: boolean;
-  /** Without write lanes the same width is covered alike wherever it starts. */
-  private readonly alike: boolean;
+  /**
+   * Bits are covered alike so many positions further on: anywhere without write lanes, a stretch further where all stretches
+   * are of one width, nowhere else in words of other sorts.
+   */
+  private readonly period: number;
   private readonly stackPieces = new StackPieces();
   private readonly muxCosts = new Map<number, number>();
   private readonly covers = new Map<string, Piece[]>();
-  private readonly knapsacks = new Map<string, Knapsack>();
-  private readonly followed = new Map<Knapsack, (Piece | null)[]>();
+  private readonly knapsacks = new Map<number, readonly Knapsack[]>();
+  private readonly followed = new Map<Knapsack, Map<number, (Piece | null)[]>>();
   private readonly stripsKnown = new Map<number, Piece[]>();
 
   constructor(private readonly task: TilingTask) {
@@ -103,7 +106,7 @@ class Tiler {
       return Math.max(most, (widest * shape.depth) / units);
     }, 0);
     this.shareable = options.some(({ shareKey }) => shareKey !== null);
-    this.alike = word.stretches <= 1;
+    this.period = periodOf(word);
     const families = [...new Set(options.map(({ shape }) => shape.family))];
     this.preferences = [
       { family: null, byArea: true },
@@ -172,7 +175,7 @@ class Tiler {
 
   /** Ways to cover bits `[from, to)` over `rows` rows from `firstRow`, in full slabs of `slabRows`, one tile a slab. */
   private rowCovers(from: number, to: number, firstRow: number, rows: number, slabRows: number): Piece[] {
-    const shift = this.alike ? to - this.task.word.width : 0;
+    const shift = -this.period * Math.floor((this.task.word.width - to) / this.period);
     const key = `${from - shift},${to - shift},${slabRows}`;
     let one = this.covers.get(key);
     if (one === undefined) {
@@ -187,18 +190,29 @@ class Tiler {
     return one.map((piece) => moved(slabs(piece, times, slabRows), shift, firstRow));
   }
 
-  /** The columns of least cost for one slab of `height` rows, from every position to bit `to`. */
-  private knapsack(to: number, height: number, { family, byArea }: Preference): Knapsack {
-    const key = `${to},${height},${family},${byArea}`;
-    const known = this.knapsacks.get(key);
-    if (known !== undefined) return known;
+  /** The knapsacks of all preferences for a slab. */
+  private knapsacksOf(to: number, level: number): readonly Knapsack[] {
+    const key = to * this.depths.length + this.depths.indexOf(level);
+    let known = this.knapsacks.get(key);
+    if (known === undefined) {
+      known = this.preferences.map((preference) => this.knapsack(to, level, preference));
+      this.knapsacks.set(key, known);
+    }
+    return known;
+  }
+
+  /**
+   * The columns of least cost for one slab, from every position to bit `to`, of options at least `level` deep: the least
+   * native depth that the slab fits. How many rows it has does not matter, as they make every option dearer alike.
+   */
+  private knapsack(to: number, level: number, { family, byArea }: Preference): Knapsack {
     const { options } = this.task;
     const option = new Int32Array(to).fill(-1);
     const cost = new Float64Array(to + 1);
     const tie = new Float64Array(to + 1);
     const usable = options.flatMap(({ shape, units }, index) => {
-      if (shape.depth < height || (family !== null && shape.family !== family)) return [];
-      const area = this.areaOfRow[index]! * height;
+      if (shape.depth < level || (family !== null && shape.family !== family)) return [];
+      const area = this.areaOfRow[index]! * level;
       return [{ index, ends: this.ends[index]!, own: byArea ? area : units, other: byArea ? units : area }];
     });
     for (let at = to - 1; at >= 0; at--) {
@@ -215,17 +229,21 @@ class Tiler {
         tie[at] = b;
       }
     }
-    this.knapsacks.set(key, option);
     return option;
   }
 
-  /** The piece that a knapsack chooses from `start` to bit `to`; null: none. */
+  /** The piece that a knapsack chooses from `start` to bit `to` for a slab of `height` rows; null: none. */
   private follow(knapsack: Knapsack, start: number, to: number, height: number): Piece | null {
-    let pieces = this.followed.get(knapsack);
+    let ofHeight = this.followed.get(knapsack);
+    if (ofHeight === undefined) {
+      ofHeight = new Map();
+      this.followed.set(knapsack, ofHeight);
+    }
+    let pieces = ofHeight.get(height);
     if (pieces === undefined) {
       pieces = Array<Piece | null>(to + 1);
       pieces[to] = NOTHING;
-      this.followed.set(knapsack, pieces);
+      ofHeight.set(height, pieces);
     }
     const path: number[] = [];
     let at = start;
@@ -260,14 +278,16 @@ class Tiler {
   /** Ways to cover bits `[from, to)` of one slab of `height` rows. */
   private slabCovers(from: number, to: number, height: number): Piece[] {
     const { options } = this.task;
-    const chosen = (preference: Preference, start: number) =>
-      this.follow(this.knapsack(to, height, preference), start, to, height);
-    const direct = chosen(this.preferences[1]!, from);
+    const level = this.depths.findLast((depth) => depth >= height);
+    if (level === undefined) return [];
+    const knapsacks = this.knapsacksOf(to, level);
+    const chosen = (knapsack: Knapsack, start: number) => this.follow(knapsack, start, to, height);
+    const direct = chosen(knapsacks[1]!, from);
     if (direct === null) return [];
     if (!this.shareable) return [direct];
     const found = [direct];
-    for (const preference of this.preferences) {
-      const whole = chosen(preference, from);
+    for (const knapsack of knapsacks) {
+      const whole = chosen(knapsack, from);
       if (whole !== null) found.push(whole);
     }
     let limit = fewestUnits(found) + EXTRA_UNITS;
@@ -293,8 +313,8 @@ class Tiler {
           limit = Math.min(limit, bulk.unshared + EXTRA_UNITS);
           continue;
         }
-        for (const preference of this.preferences) {
-          const tail = chosen(preference, rest);
+        for (const knapsack of knapsacks) {
+          const tail = chosen(knapsack, rest);
           if (tail !== null && bulk.unshared + tail.unshared <= limit) found.push(join(bulk, tail));
         }
       }
@@ -325,8 +345,8 @@ class Tiler {
    * multiple of its depth.
    */
   private strip(from: number, to: number): Piece[] {
-    const key = this.alike ? to - from : from * (this.task.word.width + 1) + to;
-    const shift = this.alike ? from : 0;
+    const shift = this.period * Math.floor(from / this.period);
+    const key = (from - shift) * (this.task.word.width + 1) + to - shift;
     let known = this.stripsKnown.get(key);
     if (known === undefined) {
       known = this.newStrip(from - shift, to - shift);
@@ -418,6 +438,13 @@ class Tiler {
       cascade: piece.cascade,
     }));
   }
+}
+
+function periodOf({ width, stretches, stretchEnd }: Word): number {
+  if (stretches <= 1) return 1;
+  const first = stretchEnd[0]!;
+  const even = stretchEnd.every((end, at) => end === (Math.floor(at / first) + 1) * first);
+  return even ? first : width;
 }
 
 /**
