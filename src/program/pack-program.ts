@@ -260,6 +260,8 @@ export interface Stage {
   readonly minimise: readonly Aim[];
   /** Objectives of earlier stages with the values that must be kept. */
   readonly settled: readonly { readonly objective: Objective | "overrun"; readonly value: number }[];
+  /** A proven lower bound on the first of these; null: none is known. */
+  readonly atLeast: number | null;
   /** Whether budgets are limits, may be overrun at a price, or are left out. */
   readonly budgets: "hard" | "soft" | "none";
   /** Only these columns' owners; null: all. Owners that are left out have no rows. */
@@ -475,6 +477,10 @@ export function stageProgram(pack: PackProgram, stage: Stage): StagedProgram {
       if (soft) row.push({ variable: firstOver + index, coefficient: -1 });
       rows.push({ name: `b${index}`, terms: row, lower: null, upper: budget.limit });
     });
+  }
+  if (stage.atLeast !== null && stage.atLeast > 0) {
+    const row = terms(stage.minimise[0]!.objective);
+    if (row.length > 0) rows.push({ name: "l", terms: row, lower: stage.atLeast, upper: null });
   }
   stage.settled.forEach(({ objective: settled, value }, index) => {
     const row = terms(settled);

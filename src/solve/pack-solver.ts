@@ -17,6 +17,7 @@ import { type Component, components } from "./components.js";
 import { solveWith } from "./engine.js";
 import type { Cut } from "./limits.js";
 import type { Outcome } from "./outcome.js";
+import { hasChoice } from "./parts.js";
 import { columnsWithin, cutOf, priceColumns } from "./prices.js";
 import type { Engine } from "./protocol.js";
 import { type StageModel, stageModel } from "./stage-model.js";
@@ -48,6 +49,9 @@ export interface PackSolution {
   readonly failures: readonly string[];
 }
 
+/** What is the same of a stage however it is solved. */
+type StageFrame = Pick<Stage, "settled" | "budgets" | "owners">;
+
 /** A choice in hand: items of each column, and how stack keys are filled where an engine chose. */
 interface Held {
   readonly counts: readonly number[];
@@ -63,6 +67,8 @@ interface Step {
   readonly bound: number | null;
   /** The columns that the best solutions of the first objective may use; null: all. */
   readonly columns: Stage["columns"];
+  /** The bound where it is worth a row in an engine's program; null: it is not. */
+  readonly floor: number | null;
   /** What was proved about all solutions of a value of the first objective, for later ones. */
   readonly cut: ((value: number) => Cut) | null;
 }
@@ -84,6 +90,8 @@ class PackSolver {
   /** Why an engine failed, the first time that it did. */
   private readonly failures = new Map<Engine, string>();
   private readonly pause: Pause;
+  /** The columns of which one does not break a budget by itself. */
+  private readonly fitting: ReadonlySet<number>;
 
   constructor(
     private readonly pack: PackProgram,
@@ -91,6 +99,8 @@ class PackSolver {
   ) {
     this.stopAt = Date.now() + (options.deadlineMs ?? 10_000);
     this.pause = pauseFor(options.signal);
+    const fits = (column: number) => pack.budgets.every(({ spends, limit }) => spends[column]! <= limit);
+    this.fitting = new Set([...pack.columns.keys()].filter(fits));
   }
 
   private get engineNames(): string {
@@ -142,7 +152,7 @@ class PackSolver {
 
   /** The next objectives: by prices where they close the first, else by an engine, all at once where it can. */
   private async step(
-    task: Omit<Stage, "minimise" | "columns">,
+    task: StageFrame,
     objectives: readonly (Objective | "overrun")[],
     chosen: readonly Component[],
     cuts: readonly Cut[],
@@ -150,11 +160,12 @@ class PackSolver {
   ): Promise<Step | "infeasible"> {
     await this.pause();
     if (incumbent !== null && Date.now() > this.stopAt) {
-      return { held: incumbent, proven: 0, bound: null, columns: null, cut: null };
+      return { held: incumbent, proven: 0, bound: null, columns: null, floor: null, cut: null };
     }
     const { engine = "auto" } = this.options;
     const [objective] = objectives;
-    let known: Step = { held: incumbent, proven: 0, bound: null, columns: null, cut: null };
+    const columns = task.budgets === "hard" ? this.fitting : null;
+    let known: Step = { held: incumbent, proven: 0, bound: null, columns, floor: null, cut: null };
     if (objective !== "overrun" && task.budgets !== "soft") {
       const settled = task.settled as { objective: Objective; value: number }[];
       const budgets = task.budgets === "hard";
@@ -169,9 +180,11 @@ class PackSolver {
           pause: this.pause,
         },
         chosen,
+        columns,
       );
+      if (!model.parts.every(hasChoice)) return "infeasible";
       if (engine === "auto") {
-        const priced = await this.priced(model, incumbent);
+        const priced = await this.priced(model, known);
         if (priced === "infeasible" || priced.proven > 0) return priced;
         known = priced;
       }
@@ -189,8 +202,9 @@ class PackSolver {
   }
 
   /** The first objective by prices alone. */
-  private async priced(model: StageModel, incumbent: Held | null): Promise<Step | "infeasible"> {
+  private async priced(model: StageModel, known: Step): Promise<Step | "infeasible"> {
     const { pack } = this;
+    const { held: incumbent } = known;
     const { objective } = model.task;
     const start =
       incumbent === null ? null : { counts: incumbent.counts, value: worth(pack, objective, incumbent) };
@@ -204,20 +218,22 @@ class PackSolver {
       proven: closed ? 1 : 0,
       bound: closed ? best!.value : priced.bound,
       // Those of solutions as good as the one in hand, so that it stays among them.
-      columns: best === null ? null : columnsWithin(model, priced, best.value + 1),
+      columns: best === null ? known.columns : columnsWithin(model, priced, best.value + 1),
+      // Less than one above the relaxation, a row was seen to cost an engine more than it gave.
+      floor: priced.bound - priced.lagrangian > 1 ? priced.bound : null,
       cut: (value) => cutOf(priced, value),
     };
   }
 
   /** One or more objectives by an engine, from what is known of the first. */
   private async solved(
-    task: Omit<Stage, "minimise" | "columns">,
+    task: StageFrame,
     { aims, later }: WeightedSum,
     known: Step,
   ): Promise<Step | "infeasible"> {
     const { pack, pause } = this;
-    const { held: best, columns, cut } = known;
-    const stage: Stage = { ...task, minimise: aims, columns };
+    const { held: best, columns, floor, cut } = known;
+    const stage: Stage = { ...task, minimise: aims, atLeast: known.floor, columns };
     const { objective, weight } = aims[0]!;
     const together = aims.length > 1;
     const complete = pack.shareKeys.every((key) => key.sort === "pair" || key.complete);
@@ -226,7 +242,7 @@ class PackSolver {
       : await generatePatterns(pack, stage, { stopAt: this.stopAt, signal: this.options.signal });
     const { program, columnOf, patternOf } = stageProgram(pack, stage);
     if (!program.variables.some((variable) => variable.objective !== 0)) {
-      return { held: best, proven: best === null ? 0 : aims.length, bound: 0, columns, cut };
+      return { held: best, proven: best === null ? 0 : aims.length, bound: 0, columns, floor, cut };
     }
     const { engine: asked = "auto" } = this.options;
     const run = (engine: Engine) =>
@@ -260,6 +276,7 @@ class PackSolver {
       proven,
       bound: least,
       columns,
+      floor,
       cut,
     });
     if (outcome.status === "infeasible" && complete) {

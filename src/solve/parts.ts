@@ -42,10 +42,18 @@ export function partsOf(
     }
     const configs = own.flatMap((index) => {
       const column = pack.columns[index]!;
-      return column.sort === "group" ? [{ column: index, alone: column.config.alone }] : [];
+      if (column.sort !== "group") return [];
+      const { alone } = column.config;
+      const open = alone.every((members, part) => members === 0 || lists[part]!.length > 0);
+      return open ? [{ column: index, alone }] : [];
     });
     return [{ items: copies, requests: lists, configs }];
   });
+}
+
+/** Whether there is a column, or a layout, for the items of a part. */
+export function hasChoice({ requests, configs }: Part): boolean {
+  return (configs ?? requests[0]!).length > 0;
 }
 
 /** The column of least cost; null where there is none. */

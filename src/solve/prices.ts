@@ -2,7 +2,7 @@ import type { PackProgram } from "../program/index.js";
 import { exactCost, totalsOf } from "./exact-cost.js";
 import { type Cut, EPSILON } from "./limits.js";
 import { cheapest, configPrice, type Part, settle } from "./parts.js";
-import type { StageModel } from "./stage-model.js";
+import { type StageModel, stepIn } from "./stage-model.js";
 
 /** A solution in hand: items of each column, and its value. */
 export interface Incumbent {
@@ -12,7 +12,7 @@ export interface Incumbent {
 
 /** What the prices prove, and the best solution met on the way. */
 export interface Priced {
-  /** A lower bound on the objective; whole. */
+  /** A lower bound on the objective, rounded up to a value that it can take. */
   readonly bound: number;
   /** The bound before it is rounded up. */
   readonly lagrangian: number;
@@ -39,6 +39,8 @@ const PATIENCE = 10;
 export async function priceColumns(model: StageModel, known: Incumbent | null): Promise<Priced> {
   const { pack, active, limits, rows, firstRow, parts } = model;
   const ceiling = ceilingOf(model);
+  const step = stepIn(model, model.task.objective);
+  const roundUp = (bound: number) => step * Math.ceil(bound / step - EPSILON);
   let incumbent = known;
   /** Limits of like size make for even steps. */
   const scale = limits.map(({ spends, limit }) => {
@@ -73,7 +75,7 @@ export async function priceColumns(model: StageModel, known: Incumbent | null): 
       best = { bound, costs, constant, rowPrices };
       kept = { prices, mix };
       idle = 0;
-      if (Math.ceil(bound - EPSILON) >= target) break;
+      if (roundUp(bound) >= target) break;
       if (late) break;
     } else if (late) {
       break;
@@ -97,7 +99,7 @@ export async function priceColumns(model: StageModel, known: Incumbent | null): 
     mix = mixed(model, mix, totals.demand, most, theta);
   }
   return {
-    bound: Math.ceil(best!.bound - EPSILON),
+    bound: roundUp(best!.bound),
     lagrangian: best!.bound,
     incumbent,
     ceiling,

@@ -1,4 +1,12 @@
-import { columnCandidate, fragmentTimes, halvesAt, type PackProgram, thresholds } from "../program/index.js";
+import {
+  columnCandidate,
+  fragmentTimes,
+  halvesAt,
+  type Objective,
+  type PackProgram,
+  thresholds,
+} from "../program/index.js";
+import { stepOf } from "./bound.js";
 import type { Component } from "./components.js";
 import { type Limit, limitsOf, type StageTask, sharedCostOf } from "./limits.js";
 import { type Part, partsOf } from "./parts.js";
@@ -106,4 +114,12 @@ export function stageModel(
     halves: Float64Array.from(halves),
     exactShares: pack.shareKeys.every(({ sort }, key) => sort === "pair" || extents[key]!.size === 0),
   };
+}
+
+/** A whole number that divides every value that an objective can take. */
+export function stepIn({ pack, active, rows }: StageModel, objective: Objective): number {
+  const shared = sharedCostOf(pack, objective);
+  const keys = new Set(rows.map(({ key }) => key));
+  const own = Array.from(active, (column) => pack.costs[objective][column]!);
+  return stepOf([...own, ...Array.from(keys, (key) => shared[key]!)]) || 1;
 }

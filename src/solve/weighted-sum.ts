@@ -1,8 +1,6 @@
 import type { Aim, Objective } from "../program/index.js";
-import { stepOf } from "./bound.js";
-import { sharedCostOf } from "./limits.js";
 import { settle } from "./parts.js";
-import type { StageModel } from "./stage-model.js";
+import { type StageModel, stepIn } from "./stage-model.js";
 
 /** Objectives that are minimised at once. */
 export interface WeightedSum {
@@ -19,18 +17,15 @@ const LARGEST_SUM = 1e14;
  * one counts for more than all that the later ones can differ by. Null where the sum would be too large for an engine.
  * Not for keys whose blocks are shared in turns, which cost LUTs of their own.
  */
-export function sumOf(
-  { pack, task, parts }: StageModel,
-  objectives: readonly Objective[],
-): WeightedSum | null {
+export function sumOf(model: StageModel, objectives: readonly Objective[]): WeightedSum | null {
+  const { pack, task, parts } = model;
   const aims: Aim[] = [];
   let range = 0;
   let later = 0;
   for (const objective of [...objectives].reverse()) {
     const costs = Float64Array.from(pack.costs[objective]);
     const sum = (of: Float64Array) => parts.reduce((total, part) => total + settle(part, of), 0);
-    const step = stepOf([...costs, ...sharedCostOf(pack, objective)]) || 1;
-    const weight = Math.floor(range / step) + 1;
+    const weight = Math.floor(range / stepIn(model, objective)) + 1;
     const limit =
       objective === "luts" && task.budgets
         ? pack.budgets.find(({ sharedLuts }) => sharedLuts)!.limit

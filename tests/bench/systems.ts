@@ -52,7 +52,9 @@ export interface System {
 
 /** Long enough for every plan that limits are taken from; they are the same wherever it is long enough. */
 const LIMITS_DEADLINE_MS = 20_000;
-const MOST_TRIES = 20;
+const MOST_TRIES = 200;
+/** Apart so that the tries of a seed and those of the next start differently. */
+const SEED_STRIDE = 20;
 /** Depths are at most this many times nominal: 10 memories do not fill a large part. */
 const MOST_SCALE = 3;
 /** Changes with the generator, so that what an older one has kept is not taken. */
@@ -233,7 +235,7 @@ export async function drawn(seed: number, options: SystemOptions, device: Device
   const ample = boundless(device);
   const shares = options.budget === "slack" ? [10, 50] : [25, 75];
   for (let attempt = 0, shrink = 1; attempt < MOST_TRIES; attempt++) {
-    const random = randomFrom(seed * MOST_TRIES + attempt);
+    const random = randomFrom(seed * SEED_STRIDE + attempt);
     const count = random.int(...options.memories);
     const share = (random.int(shares[0]!, shares[1]!) / 100) * shrink;
     const plain = fitted(random.int(0, 2 ** 30), device, count, share);

@@ -163,7 +163,14 @@ describe("odd numbers of memories that pair", () => {
     const design = singlePort(...Array.from({ length: n }, () => [512, 18] as const));
     const program = packProgram(choicesOf(design, device), design, device);
     const minimise = [{ objective: "blocks", weight: 1 }] as const;
-    const stage = { minimise, settled: [], budgets: "none", owners: null, columns: null } as const;
+    const stage = {
+      minimise,
+      settled: [],
+      atLeast: null,
+      budgets: "none",
+      owners: null,
+      columns: null,
+    } as const;
     const relaxed = await solveRelaxation(stageProgram(program, stage).program, { deadlineMs: 10_000 });
     expect(relaxed.status === "optimal" && relaxed.value).toBeCloseTo(n / 2, 6);
     const plan = await pack(design, device);
