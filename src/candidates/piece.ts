@@ -31,6 +31,9 @@ export interface Piece {
   readonly tiles: number;
   readonly luts: number;
   readonly cascade: number;
+  /** Rectangles of one option each, and the options of the first and the last. */
+  readonly rectangles: number;
+  readonly ends: readonly [first: TileOption | null, last: TileOption | null];
   readonly made: Made;
 }
 
@@ -52,6 +55,8 @@ export const NOTHING: Piece = {
   tiles: 0,
   luts: 0,
   cascade: 0,
+  rectangles: 0,
+  ends: [null, null],
   made: { sort: "nothing" },
 };
 
@@ -143,6 +148,8 @@ export class StackPieces {
       tiles: count,
       luts,
       cascade,
+      rectangles: 1,
+      ends: [option, option],
       made: { sort: "stack", stack },
     };
   }
@@ -186,6 +193,8 @@ export function join(a: Piece, b: Piece): Piece {
     tiles: a.tiles + b.tiles,
     luts: a.luts + b.luts,
     cascade: Math.max(a.cascade, b.cascade),
+    rectangles: a.rectangles + b.rectangles - (a.ends[1] === b.ends[0] ? 1 : 0),
+    ends: [a.ends[0], b.ends[1]],
     made: { sort: "join", a, b },
   };
 }
@@ -219,10 +228,19 @@ function pieceDominates(a: Piece, b: Piece): boolean {
 }
 
 /**
- * Cuts of one piece that are kept. Only pieces with many part-filled tiles have more, which differ in how room is
- * spread over fragments; kept are those with the fewest blocks, then LUTs, then room taken.
+ * Cuts of one piece that are kept, and those looked at for them. Only pieces with many part-filled tiles have more, which
+ * differ in how room is spread over fragments; kept are plain ones, then those with the fewest blocks, then LUTs, then
+ * room taken.
  */
 const MOST_CUTS = 40;
+const MOST_SEEN = 200;
+
+/** Rectangles of one option each that a plain cut has at most: a slab, and below it the bulk of the word beside what is left. */
+const PLAIN = 3;
+
+function isPlain({ rectangles }: Piece): boolean {
+  return rectangles <= PLAIN;
+}
 
 /** What dominates before what it dominates, and of pieces that are alike the one of fewest tiles first. */
 function byCost(a: Piece, b: Piece): number {
@@ -242,9 +260,11 @@ export function bestPieces(found: readonly Piece[]): Piece[] {
   for (const piece of [...found].sort(byCost)) {
     let dominated = false;
     for (let i = 0; i < kept.length && !dominated; i++) dominated = pieceDominates(kept[i]!, piece);
-    if (!dominated && kept.push(piece) === MOST_CUTS) break;
+    if (!dominated && kept.push(piece) === MOST_SEEN) break;
   }
-  return kept;
+  if (kept.length <= MOST_CUTS) return kept;
+  let others = MOST_CUTS - kept.filter(isPlain).length;
+  return kept.filter((piece) => isPlain(piece) || others-- > 0);
 }
 
 /** Fewest units that one of the pieces takes if nothing shares; Infinity where there is none. */

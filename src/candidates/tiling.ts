@@ -111,7 +111,12 @@ class Tiler {
     this.preferences = [
       { family: null, byArea: true },
       { family: null, byArea: false },
-      ...(families.length > 1 ? families.map((family) => ({ family, byArea: true })) : []),
+      ...(families.length > 1
+        ? families.flatMap((family) => [
+            { family, byArea: true },
+            { family, byArea: false },
+          ])
+        : []),
     ];
   }
 
