@@ -1,7 +1,7 @@
 // @ts-check
 /**
- * Bundles the command line: `dist/cli/bin.js` and, beside it, what the commands load when they run. Every file costs a start of
- * the program about a millisecond, so what `pack` needs is three files, not one for each set of commands that share a module.
+ * Bundles the command line: `dist/cli/bin.js` and, beside it, what the commands load when they run. Every file that is loaded
+ * costs nearly a millisecond, so what `pack` needs is a handful of files, not one for each set of commands that share a module.
  */
 import { fileURLToPath } from "node:url";
 import { defineConfig } from "rolldown";
