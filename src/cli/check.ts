@@ -2,7 +2,6 @@ import type { Command } from "commander";
 import type { Design, Device } from "../model/index.js";
 import { EXIT, type Io } from "./io.js";
 import { addPacking, blocksOf, lutsOf, type PackingOptions, shareOf } from "./options.js";
-import { planDesign } from "./plan-design.js";
 import { UsageError } from "./usage-error.js";
 
 interface CheckOptions extends PackingOptions {
@@ -25,6 +24,7 @@ export function addCheck(program: Command, io: Io, finish: (exit: number) => voi
   const blocks = command.options.find((option) => option.attributeName() === "maxBlocks")!;
   blocks.defaultValueDescription = "what the design may use";
   addPacking(command).action(async (path: string, options: CheckOptions) => {
+    const { planDesign } = await import("./plan-design.js");
     const plan = await planDesign(path, options, io, (design, device) => withLimits(design, device, options));
     const { brokenLimits, limitsJson, limitsText } = await import("../report/limits.js");
     const broken = brokenLimits(plan, options.maxWaste ?? null);

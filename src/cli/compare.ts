@@ -1,9 +1,8 @@
 import type { Command } from "commander";
 import type { Device, Plan } from "../model/index.js";
 import { EXIT, type Io, textOptions } from "./io.js";
-import { type DesignOrPlan, openDesignOrPlan, openDevice } from "./load.js";
+import type { DesignOrPlan } from "./open-design-or-plan.js";
 import { addPacking, type PackingOptions, wrong } from "./options.js";
-import { deviceName, planRead } from "./plan-design.js";
 import { UsageError } from "./usage-error.js";
 
 /** The arguments of `--allow`. */
@@ -41,7 +40,8 @@ export function addCompare(program: Command, io: Io, finish: (exit: number) => v
     if (options.json && options.markdown) {
       throw new UsageError("wrong-option-value", "--markdown: expected no --json beside it, found both");
     }
-    const sides = [await openDesignOrPlan(oldPath, io), await openDesignOrPlan(newPath, io)] as const;
+    const { openDesignOrPlan } = await import("./open-design-or-plan.js");
+    const sides = [openDesignOrPlan(oldPath, io), openDesignOrPlan(newPath, io)] as const;
     const [before, after] = await plansOf(sides, options, io);
     const { allowanceNames, comparePlans } = await import("../advise/compare/compare.js");
     const names = allowanceNames(before, after);
@@ -76,20 +76,22 @@ async function plansOf(
   options: CompareOptions,
   io: Io,
 ): Promise<[Plan, Plan]> {
+  const { listDevices } = await import("../input/find-device.js");
+  const { refuseWrongFigures } = await import("../plan/saved-plan.js");
+  const { openDevice } = await import("./load.js");
+  const { deviceName, planRead } = await import("./plan-design.js");
   const devices = new Map<string, Device>();
-  const deviceOf = async (name: string) => {
-    const known = devices.get(name) ?? (await openDevice(name, io));
+  const deviceOf = (name: string) => {
+    const known = devices.get(name) ?? openDevice(name, io);
     devices.set(name, known);
     return known;
   };
   const nameOf = (side: DesignOrPlan) =>
     side.sort === "plan" ? side.plan.device : (options.device ?? side.read.design.device);
-  const given = options.device === undefined ? null : await deviceOf(options.device);
-  const { listDevices } = await import("../input/find-device.js");
-  const { refuseWrongFigures } = await import("../plan/saved-plan.js");
+  const given = options.device === undefined ? null : deviceOf(options.device);
   const planOf = async (side: DesignOrPlan, other: DesignOrPlan) => {
     if (side.sort === "design") {
-      return planRead(side.read, await deviceOf(deviceName(nameOf(side) ?? nameOf(other))), options, io);
+      return planRead(side.read, deviceOf(deviceName(nameOf(side) ?? nameOf(other))), options, io);
     }
     // A device that is not known here leaves the plan to be judged by its sums alone.
     const name = side.plan.device;

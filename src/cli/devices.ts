@@ -1,6 +1,5 @@
 import type { Command } from "commander";
 import { EXIT, type Io, textOptions } from "./io.js";
-import { openDevice } from "./load.js";
 import { addJson } from "./options.js";
 
 /** `devices [NAME]`: prints the devices that are known, or one in full. */
@@ -12,7 +11,8 @@ export function addDevices(program: Command, io: Io, finish: (exit: number) => v
   addJson(command).action(async (name: string | undefined, options: { readonly json?: true }) => {
     const { deviceJson, devicesJson, devicesTable, deviceTable } = await import("../report/devices.js");
     if (name !== undefined) {
-      const device = await openDevice(name, io);
+      const { openDevice } = await import("./load.js");
+      const device = openDevice(name, io);
       io.stdout.write(options.json ? deviceJson(device) : deviceTable(device, textOptions(io)));
     } else {
       const { listDevices } = await import("../input/find-device.js");

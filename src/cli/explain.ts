@@ -1,7 +1,6 @@
 import type { Command } from "commander";
 import { EXIT, type Io, textOptions } from "./io.js";
 import { addPacking, type PackingOptions } from "./options.js";
-import { openBoth, packing } from "./plan-design.js";
 import { progressBar } from "./progress-bar.js";
 import { UsageError } from "./usage-error.js";
 
@@ -13,7 +12,8 @@ export function addExplain(program: Command, io: Io, finish: (exit: number) => v
     .argument("<design>", "design file")
     .argument("<memory>", "name of a memory, for example l1d.tag");
   addPacking(command).action(async (path: string, name: string, options: PackingOptions) => {
-    const { read, device } = await openBoth(path, options, io);
+    const { openBoth, packing } = await import("./plan-design.js");
+    const { read, device } = openBoth(path, options, io);
     const { explain, UnknownMemoryError } = await import("../advise/explain/index.js");
     const { engine, deadline } = options;
     const bar = options.json ? null : await progressBar(io);

@@ -1,6 +1,7 @@
 import { TraceError } from "../advise/cache-simulator/trace-error.js";
 import { OptionError } from "../advise/sweep/option-error.js";
 import { InputError } from "../input/diagnostics.js";
+import { nearestName, suggestion } from "../input/nearest.js";
 import { EXIT, type Io } from "./io.js";
 import { oneLine } from "./one-line.js";
 import { UsageError } from "./usage-error.js";
@@ -63,8 +64,7 @@ function traceFailure({ file, line, column, message }: TraceError): Failure {
   };
 }
 
-async function usageFailure(error: UsageError): Promise<Failure> {
-  const { nearestName, suggestion } = await import("../input/nearest.js");
+function usageFailure(error: UsageError): Failure {
   const unknown = error.unknown;
   const nearest = unknown === null ? nearestIn(error.message) : nearestName(unknown.word, unknown.names);
   const message =

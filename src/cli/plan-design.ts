@@ -1,5 +1,9 @@
+import { checkAgainstDevice } from "../input/check-against-device.js";
 import type { DesignRead } from "../input/design.js";
+import { hasErrors, InputError } from "../input/diagnostics.js";
 import type { Design, Device, Plan } from "../model/index.js";
+import { NothingLegalError } from "../plan/nothing-legal.js";
+import { pack } from "../plan/pack.js";
 import type { Io } from "./io.js";
 import { openDesign, openDevice } from "./load.js";
 import { oneLine } from "./one-line.js";
@@ -7,20 +11,18 @@ import type { PackingOptions } from "./options.js";
 import { UsageError } from "./usage-error.js";
 
 /** A design and the device to pack it on, as the user named them. Throws InputError and UsageError as planDesign does. */
-export async function openBoth(
+export function openBoth(
   path: string,
   options: PackingOptions,
   io: Io,
-): Promise<{ readonly read: DesignRead; readonly device: Device }> {
-  const read = await openDesign(path, io);
-  const device = await openDevice(deviceName(options.device ?? read.design.device), io);
-  return { read: await judged(read, device), device };
+): { readonly read: DesignRead; readonly device: Device } {
+  const read = openDesign(path, io);
+  const device = openDevice(deviceName(options.device ?? read.design.device), io);
+  return { read: judged(read, device), device };
 }
 
 /** The design with the warnings that it gets on a device. Throws InputError where it names what the device lacks. */
-async function judged(read: DesignRead, device: Device): Promise<DesignRead> {
-  const { checkAgainstDevice } = await import("../input/check-against-device.js");
-  const { hasErrors, InputError } = await import("../input/diagnostics.js");
+function judged(read: DesignRead, device: Device): DesignRead {
   const found = checkAgainstDevice(read, device);
   if (hasErrors(found)) throw new InputError(read.source, found);
   const notes = found.map(({ message, range }) => ({ subject: read.design.name, message, source: range }));
@@ -36,8 +38,6 @@ export async function packing<T>(
   io: Io,
   job: (onEngineFailure: (message: string) => void) => Promise<T>,
 ): Promise<T> {
-  const { NothingLegalError } = await import("../plan/nothing-legal.js");
-  const { InputError } = await import("../input/diagnostics.js");
   const failures = new Set<string>();
   try {
     const done = await job((message) => failures.add(message));
@@ -67,9 +67,8 @@ export async function planDesign(
   io: Io,
   prepare: (design: Design, device: Device) => Design = (design) => design,
 ): Promise<Plan> {
-  const { read, device } = await openBoth(path, options, io);
+  const { read, device } = openBoth(path, options, io);
   const design = prepare(read.design, device);
-  const { pack } = await import("../plan/pack.js");
   const deadlineMs = options.deadline * 1000;
   return packing(read, io, (onEngineFailure) =>
     pack(design, device, { engine: options.engine, deadlineMs, onEngineFailure }),
@@ -83,8 +82,7 @@ export async function planRead(
   options: Pick<PackingOptions, "engine" | "deadline">,
   io: Io,
 ): Promise<Plan> {
-  const { design } = await judged(read, device);
-  const { pack } = await import("../plan/pack.js");
+  const { design } = judged(read, device);
   const { engine, deadline } = options;
   return packing(read, io, (onEngineFailure) =>
     pack(design, device, { engine, deadlineMs: deadline * 1000, onEngineFailure }),

@@ -4,7 +4,6 @@ import type { Reshaped } from "../advise/index.js";
 import type { DesignEdit, DesignRead } from "../input/index.js";
 import { EXIT, type Io, textOptions } from "./io.js";
 import { addPacking, type PackingOptions, wrong } from "./options.js";
-import { openBoth, packing } from "./plan-design.js";
 import { undisturbed } from "./undisturbed.js";
 import { UsageError } from "./usage-error.js";
 import { writeWhole } from "./write-file.js";
@@ -44,7 +43,8 @@ export function addReshape(program: Command, io: Io, finish: (exit: number) => v
   command.options.find((each) => each.attributeName() === "keep")!.defaultValueDescription = "none";
   addPacking(command).action(async (path: string, options: ReshapeCommandOptions) => {
     checkOptions(options);
-    const { read, device } = await openBoth(path, options, io);
+    const { openBoth, packing } = await import("./plan-design.js");
+    const { read, device } = openBoth(path, options, io);
     const { reshape, UnknownPathError } = await import("../advise/index.js");
     const { engine, deadline, allow, keep, best, steps } = options;
     const search = best === undefined ? null : { beam: best, steps };

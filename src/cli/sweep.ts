@@ -3,9 +3,7 @@ import type { Command } from "commander";
 import type { AccessKind, Sweep } from "../advise/index.js";
 import type { Device } from "../model/index.js";
 import { EXIT, type Io, textOptions } from "./io.js";
-import { openDesign, openDevice } from "./load.js";
 import { addPacking, type PackingOptions } from "./options.js";
-import { deviceName } from "./plan-design.js";
 import { type Bar, progressBar } from "./progress-bar.js";
 import { behindOf, jobsOf, repeated, seesOf } from "./sweep-options.js";
 import { undisturbed } from "./undisturbed.js";
@@ -84,10 +82,12 @@ export function addSweep(program: Command, io: Io, finish: (exit: number) => voi
 
 async function runSweep(path: string, options: SweepCommandOptions, io: Io): Promise<Sweep> {
   const { readAxis, sweep, sweepHash } = await import("../advise/index.js");
-  const { source, design } = await openDesign(path, io);
+  const { openDesign, openDevice } = await import("./load.js");
+  const { deviceName } = await import("./plan-design.js");
+  const { source, design } = openDesign(path, io);
   const devices: Device[] = [];
   for (const name of deviceName(options.device ?? design.device).split(",")) {
-    const device = await openDevice(name.trim(), io);
+    const device = openDevice(name.trim(), io);
     if (!devices.some((other) => other.name === device.name)) devices.push(device);
   }
   if (options.vary.length === 0 && devices.length === 1) {

@@ -7,7 +7,6 @@ import type { Manifest, WrapProblem } from "../rtl/index.js";
 import { LANGUAGES, type Language } from "../rtl/wrap/language.js";
 import { EXIT, type Io } from "./io.js";
 import { addPacking, type PackingOptions } from "./options.js";
-import { openBoth, packing } from "./plan-design.js";
 import { UsageError } from "./usage-error.js";
 
 interface WrapCommandOptions extends PackingOptions {
@@ -36,7 +35,8 @@ export function addWrap(program: Command, io: Io, finish: (exit: number) => void
     .option("--bench", "write a self-checking bench for each module")
     .option("--force", "overwrite files that are not from an earlier run, or were changed since");
   addPacking(command).action(async (path: string, options: WrapCommandOptions) => {
-    const { read, device } = await openBoth(path, options, io);
+    const { openBoth, packing } = await import("./plan-design.js");
+    const { read, device } = openBoth(path, options, io);
     const { design, source } = read;
     const { pack } = await import("../plan/pack.js");
     const deadlineMs = options.deadline * 1000;

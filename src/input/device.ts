@@ -89,7 +89,7 @@ function devicesOf(file: DeviceFile): Device[] {
  * form first; figures are checked against each other once the form is right. Never throws for what is in the text.
  */
 export function readDevices(source: Source): ReadDevices {
-  const read = readYaml(source, deviceFileSchema);
+  const read = readYaml(source, deviceFileSchema());
   if (!read.ok) return read;
   const diagnostics: Diagnostic[] = [];
   checkDeviceFile(read.value, (code, message, path) => {

@@ -21,7 +21,7 @@ const FORMS: Readonly<Record<SchemaName, Form>> = {
       "The memories of a system-on-chip. Rules between keys stand in the descriptions; reading the file checks them.",
   },
   device: {
-    schema: deviceFileSchema,
+    schema: deviceFileSchema(),
     title: "ramtailor device",
     description:
       "One FPGA family and its parts. A figure is written plain, or as a mapping of value and source. Figures are checked against each other when the file is read.",

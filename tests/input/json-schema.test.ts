@@ -20,7 +20,7 @@ import {
 import { follows } from "../support/json-schema.js";
 
 const FOLDERS = { design: "designs", device: "devices" } as const;
-const SCHEMAS = { design: designSchema, device: deviceFileSchema } as const;
+const SCHEMAS = { design: designSchema, device: deviceFileSchema() } as const;
 
 function filesOf(sort: keyof typeof FOLDERS): { readonly file: string; readonly data: unknown }[] {
   const folder = new URL(`../../${FOLDERS[sort]}/`, import.meta.url);

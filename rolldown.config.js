@@ -1,0 +1,47 @@
+// @ts-check
+/**
+ * Bundles the command line: `dist/cli/bin.js` and, beside it, what the commands load when they run. Every file that is loaded
+ * costs nearly a millisecond, so what `pack` needs is a handful of files, not one for each set of commands that share a module.
+ */
+import { fileURLToPath } from "node:url";
+import { defineConfig } from "rolldown";
+
+/** Packages that are loaded from where they are installed: those with worker threads or binaries, and those few need. */
+const INSTALLED = [
+  "highs",
+  "javascript-lp-solver",
+  "tinypool",
+  "@marcbachmann/cel-js",
+  "csv-stringify",
+  "cli-progress",
+  "web-tree-sitter",
+];
+
+export default defineConfig({
+  input: "src/cli/bin.ts",
+  platform: "node",
+  external: INSTALLED,
+  resolve: {
+    alias: {
+      // The argument parser wants it for commands that are programs of their own; there are none.
+      "node:child_process": false,
+      // The same library in the form that leaves out what is not used.
+      yaml: fileURLToPath(new URL("node_modules/yaml/browser/dist/index.js", import.meta.url)),
+    },
+  },
+  // A dynamic import of what is in a file anyway is meant: the tree does not know the files.
+  checks: { ineffectiveDynamicImport: false },
+  output: {
+    dir: "dist/cli",
+    format: "esm",
+    minify: true,
+    codeSplitting: {
+      // Each with all that it imports and that no group before it has.
+      groups: [
+        { name: "commands", test: /[\\/]src[\\/]cli[\\/]run\.ts$/, priority: 3 },
+        { name: "input", test: /[\\/]src[\\/]input[\\/]find-device\.ts$/, priority: 2 },
+        { name: "pack", test: /[\\/]src[\\/]cli[\\/]pack-and-print\.ts$/, priority: 1 },
+      ],
+    },
+  },
+});
