@@ -63,6 +63,8 @@ export interface Budget {
   readonly spends: readonly number[];
   /** What one shared block of each key spends. */
   readonly shared: readonly number[];
+  /** Whether it is the units of a pool. */
+  readonly ofPool: boolean;
   /** Whether the multiplexers of shared blocks spend it. */
   readonly sharedLuts: boolean;
   /** Weight of one unit over the limit, for the plan that overruns least. */
@@ -193,6 +195,7 @@ export function packProgram(choices: Choices, design: Design, device: Device): P
         candidate?.home === pool.name ? candidate.units * times[index]! : 0,
       ),
       shared: shareKeys.map((key) => (key.pool === pool.name ? key.units * keyTimes(key) : 0)),
+      ofPool: true,
       sharedLuts: false,
       weight: weights.get(pool.name)!,
     };
@@ -203,6 +206,7 @@ export function packProgram(choices: Choices, design: Design, device: Device): P
     limit: Math.min(device.logic.count, design.limits.luts ?? device.logic.count),
     spends: chosen.map((candidate, index) => (candidate?.luts ?? 0) * times[index]!),
     shared: none,
+    ofPool: false,
     sharedLuts: true,
     weight: 1,
   });
@@ -212,6 +216,7 @@ export function packProgram(choices: Choices, design: Design, device: Device): P
       limit: device.lutMemory.count,
       spends: chosen.map((candidate, index) => (candidate?.lutMemory ?? 0) * times[index]!),
       shared: none,
+      ofPool: false,
       sharedLuts: false,
       weight: 1,
     });
@@ -475,7 +480,13 @@ export function stageProgram(pack: PackProgram, stage: Stage): StagedProgram {
       }
       if (row.length === 0) return;
       if (soft) row.push({ variable: firstOver + index, coefficient: -1 });
-      rows.push({ name: `b${index}`, terms: row, lower: null, upper: budget.limit });
+      // A variable for the units of each pool but the last, which follows from them and the objective: what an engine branches
+      // on, and cuts by, is then how many blocks there are.
+      if (!soft && budget.ofPool && budgets[index + 1]?.ofPool === true) {
+        row.push({ variable: variables.length, coefficient: -1 });
+        variables.push({ name: `u${index}`, objective: 0, upper: budget.limit });
+        rows.push({ name: `b${index}`, terms: row, lower: 0, upper: 0 });
+      } else rows.push({ name: `b${index}`, terms: row, lower: null, upper: budget.limit });
     });
   }
   if (stage.atLeast !== null && stage.atLeast > 0) {

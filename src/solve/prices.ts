@@ -28,6 +28,9 @@ export interface Priced {
 
 const STEPS = 400;
 
+/** Steps after which a stage without any solution in hand is left to an engine. */
+const STEPS_WITHOUT_SOLUTION = 48;
+
 /** Steps without a better bound before the step length is halved. */
 const PATIENCE = 10;
 
@@ -69,6 +72,7 @@ export async function priceColumns(model: StageModel, known: Incumbent | null): 
     }
 
     const target = incumbent?.value ?? ceiling;
+    if (incumbent === null && step >= STEPS_WITHOUT_SOLUTION && best !== null) break;
     await model.task.pause();
     const late = step % 16 === 15 && Date.now() > model.task.stopAt;
     if (best === null || bound > best.bound + 1e-9) {
