@@ -88,7 +88,7 @@ class Tiler {
   private readonly stackPieces = new StackPieces();
   private readonly muxCosts = new Map<number, number>();
   private readonly covers = new Map<string, Piece[]>();
-  private readonly knapsacks = new Map<number, readonly Knapsack[]>();
+  private readonly knapsacks = new Map<number, Knapsack[]>();
   private readonly followed = new Map<Knapsack, Map<number, (Piece | null)[]>>();
   private readonly stripsKnown = new Map<number, Piece[]>();
 
@@ -109,8 +109,8 @@ class Tiler {
     this.period = periodOf(word);
     const families = [...new Set(options.map(({ shape }) => shape.family))];
     this.preferences = [
-      { family: null, byArea: true },
       { family: null, byArea: false },
+      { family: null, byArea: true },
       ...(families.length > 1
         ? families.flatMap((family) => [
             { family, byArea: true },
@@ -195,12 +195,16 @@ class Tiler {
     return one.map((piece) => moved(slabs(piece, times, slabRows), shift, firstRow));
   }
 
-  /** The knapsacks of all preferences for a slab. */
+  /** The different knapsacks of all preferences for a slab, that of fewest units first. */
   private knapsacksOf(to: number, level: number): readonly Knapsack[] {
     const key = to * this.depths.length + this.depths.indexOf(level);
     let known = this.knapsacks.get(key);
     if (known === undefined) {
-      known = this.preferences.map((preference) => this.knapsack(to, level, preference));
+      known = [];
+      for (const preference of this.preferences) {
+        const next = this.knapsack(to, level, preference);
+        if (!known.some((other) => other.every((option, at) => option === next[at]))) known.push(next);
+      }
       this.knapsacks.set(key, known);
     }
     return known;
@@ -287,10 +291,10 @@ class Tiler {
     if (level === undefined) return [];
     const knapsacks = this.knapsacksOf(to, level);
     const chosen = (knapsack: Knapsack, start: number) => this.follow(knapsack, start, to, height);
-    const direct = chosen(knapsacks[1]!, from);
+    const direct = chosen(knapsacks[0]!, from);
     if (direct === null) return [];
     if (!this.shareable) return [direct];
-    const found = [direct];
+    const found: Piece[] = [];
     for (const knapsack of knapsacks) {
       const whole = chosen(knapsack, from);
       if (whole !== null) found.push(whole);
