@@ -170,6 +170,11 @@ function shareKeysOf(chosen: readonly (Candidate | null)[], copies: readonly num
   });
 }
 
+/** Whether all useful patterns of blocks that are shared in turns are in play, so that an engine's proof holds for all. */
+export function allPatternsInPlay({ shareKeys }: PackProgram): boolean {
+  return shareKeys.every((key) => key.sort === "pair" || key.complete);
+}
+
 /** Columns, costs and budgets of a design on a device. */
 export function packProgram(choices: Choices, design: Design, device: Device): PackProgram {
   const columns: Column[] = [];

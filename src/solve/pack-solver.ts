@@ -1,6 +1,7 @@
 import { type Pause, pauseFor } from "../model/pause.js";
 import {
   type Aim,
+  allPatternsInPlay,
   OBJECTIVES,
   type Objective,
   type PackProgram,
@@ -236,7 +237,7 @@ class PackSolver {
     const stage: Stage = { ...task, minimise: aims, atLeast: known.floor, columns };
     const { objective, weight } = aims[0]!;
     const together = aims.length > 1;
-    const complete = pack.shareKeys.every((key) => key.sort === "pair" || key.complete);
+    const complete = allPatternsInPlay(pack);
     const relaxed = complete
       ? null
       : await generatePatterns(pack, stage, { stopAt: this.stopAt, signal: this.options.signal });
