@@ -167,8 +167,10 @@ class PackSolver {
     const [objective] = objectives;
     const columns = task.budgets === "hard" ? this.fitting : null;
     let known: Step = { held: incumbent, proven: 0, bound: null, columns, floor: null, cut: null };
-    if (objective !== "overrun" && task.budgets !== "soft") {
-      const settled = task.settled as { objective: Objective; value: number }[];
+    if (objective !== "overrun") {
+      // Prices know nothing of overruns.
+      const soft = task.budgets === "soft";
+      const settled = soft ? [] : (task.settled as { objective: Objective; value: number }[]);
       const budgets = task.budgets === "hard";
       const model = stageModel(
         {
@@ -184,7 +186,7 @@ class PackSolver {
         columns,
       );
       if (!model.parts.every(hasChoice)) return "infeasible";
-      if (engine === "auto") {
+      if (engine === "auto" && !soft) {
         const priced = await this.priced(model, known);
         if (priced === "infeasible" || priced.proven > 0) return priced;
         known = priced;
