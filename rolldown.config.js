@@ -39,6 +39,10 @@ export default defineConfig({
     alias: {
       // The argument parser wants it for commands that are programs of their own; there are none.
       "node:child_process": false,
+      // What draws tables wants it for borders in colour; there are none.
+      "@colors/colors/safe": false,
+      // What draws tables measures each cell several times, with a search for every emoji there is.
+      "string-width": fileURLToPath(new URL("src/report/columns-of.ts", import.meta.url)),
       // The same library in the form that leaves out what is not used.
       yaml: fileURLToPath(new URL("node_modules/yaml/browser/dist/index.js", import.meta.url)),
     },
