@@ -6,34 +6,57 @@
 import { fileURLToPath } from "node:url";
 import { defineConfig } from "rolldown";
 
-/** Packages that are loaded from where they are installed: those with worker threads or binaries, and those few need. */
+/**
+ * Packages that are loaded from where they are installed: those with worker threads or binaries, and those few need. One that
+ * is a module only has to be imported when it is needed, with `import()`.
+ */
 const INSTALLED = [
   "highs",
   "javascript-lp-solver",
   "tinypool",
-  "@marcbachmann/cel-js",
   "csv-stringify",
   "cli-progress",
   "web-tree-sitter",
 ];
 
+/**
+ * The bundle is CommonJS in a package of modules: Node starts it without its loader of modules, which takes longer.
+ * @type {import("rolldown").Plugin}
+ */
+const commonJs = {
+  name: "common-js",
+  generateBundle() {
+    this.emitFile({ type: "asset", fileName: "package.json", source: '{ "type": "commonjs" }\n' });
+  },
+};
+
 export default defineConfig({
   input: "src/cli/bin.ts",
   platform: "node",
   external: INSTALLED,
+  plugins: [commonJs],
   resolve: {
     alias: {
       // The argument parser wants it for commands that are programs of their own; there are none.
       "node:child_process": false,
+      // What draws tables wants it for borders in colour; there are none.
+      "@colors/colors/safe": false,
+      // What draws tables measures each cell several times, with a search for every emoji there is.
+      "string-width": fileURLToPath(new URL("src/report/columns-of.ts", import.meta.url)),
       // The same library in the form that leaves out what is not used.
       yaml: fileURLToPath(new URL("node_modules/yaml/browser/dist/index.js", import.meta.url)),
     },
   },
-  // A dynamic import of what is in a file anyway is meant: the tree does not know the files.
-  checks: { ineffectiveDynamicImport: false },
+  checks: {
+    // A dynamic import of what is in a file anyway is meant: the tree does not know the files.
+    ineffectiveDynamicImport: false,
+    // Only the sources ask where a module is, for the loader of TypeScript in threads.
+    emptyImportMeta: false,
+  },
   output: {
     dir: "dist/cli",
-    format: "esm",
+    format: "cjs",
+    strict: true,
     minify: true,
     codeSplitting: {
       // Each with all that it imports and that no group before it has.

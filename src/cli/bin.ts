@@ -16,7 +16,9 @@ process.stdout.on("error", (error: NodeJS.ErrnoException) => {
 // There is no place left to say what is wrong.
 process.stderr.on("error", () => {});
 
-const exit = await run(process.argv.slice(2), {
+// Until it is done: a run that never ends must not look like one that went well.
+process.exitCode = EXIT.fault;
+void run(process.argv.slice(2), {
   stdout: process.stdout,
   stderr: process.stderr,
   env: process.env,
@@ -28,5 +30,6 @@ const exit = await run(process.argv.slice(2), {
     process.once("SIGINT", act);
     return () => process.off("SIGINT", act);
   },
+}).then((exit) => {
+  if (lost === null) process.exitCode = exit;
 });
-if (lost === null) process.exitCode = exit;

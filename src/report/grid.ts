@@ -1,4 +1,5 @@
-import columnsOf from "fast-string-width";
+import Table from "cli-table3";
+import { columnsOf } from "./columns-of.js";
 import { paint } from "./paint.js";
 
 /** What every table and text report takes. */
@@ -21,6 +22,26 @@ export interface Column {
 
 /** Characters between two columns. */
 export const GAP = 2;
+
+const NO_BORDER = {
+  top: "",
+  "top-mid": "",
+  "top-left": "",
+  "top-right": "",
+  bottom: "",
+  "bottom-mid": "",
+  "bottom-left": "",
+  "bottom-right": "",
+  left: "",
+  "left-mid": "",
+  mid: "",
+  "mid-mid": "",
+  right: "",
+  "right-mid": "",
+  middle: " ".repeat(GAP),
+};
+
+const NO_STYLE = { "padding-left": 0, "padding-right": 0, head: [], border: [] };
 
 /** The width that a report may fill. */
 export function reportWidth(options: TextOptions): number {
@@ -51,63 +72,6 @@ export function fitted(
   return columns.map((column, i) => ({ ...column, width: widths[i]! }));
 }
 
-/** Lines of at most `width` columns, broken between words; the spaces of a break go. A longer word is a line of its own. */
-function wrapped(line: string, width: number): string[] {
-  const lines: string[] = [];
-  let last = "";
-  let taken = 0;
-  for (const [, gap = "", word = ""] of line.matchAll(/(\s*)(\S+)/g)) {
-    const columns = columnsOf(word);
-    if (taken > 0 && taken + gap.length + columns > width) {
-      lines.push(last);
-      last = word;
-      taken = columns;
-    } else {
-      last += gap + word;
-      taken += gap.length + columns;
-    }
-  }
-  return [...lines, last];
-}
-
-// biome-ignore lint/suspicious/noControlCharactersInRegex: a colour begins with one.
-const COLOR_OR_CHARACTER = /\u001b\[[\d;]*m|./gsu;
-
-/** A line of at most `width` columns; a longer one is cut and ends in an ellipsis. Its colours stay whole. */
-function cut(line: string, width: number): string {
-  if (columnsOf(line) <= width) return line;
-  let room = width - 1;
-  let shown = "";
-  for (const [part] of line.matchAll(COLOR_OR_CHARACTER)) {
-    const columns = columnsOf(part);
-    if (columns <= room) shown += part;
-    room = columns <= room ? room - columns : 0;
-  }
-  return `${shown}…`;
-}
-
-/** The lines of a cell, each as wide as its column. */
-function cellLines(text: string, { width, align, wrap }: Column): string[] {
-  const lines = text.split("\n").flatMap((line) => (wrap ? wrapped(line, width) : [line]));
-  return lines.map((line) => {
-    const shown = cut(line, width);
-    const space = " ".repeat(Math.max(0, width - columnsOf(shown)));
-    return align === "right" ? space + shown : shown + space;
-  });
-}
-
-/** The lines of one row, as many as its tallest cell has. No line ends in a space. */
-function rowLines(columns: readonly Column[], row: readonly string[]): string[] {
-  const cells = columns.map((column, i) => cellLines(row[i] ?? "", column));
-  const height = Math.max(...cells.map((lines) => lines.length));
-  return Array.from({ length: height }, (_, at) =>
-    columns
-      .map(({ width }, i) => cells[i]![at] ?? " ".repeat(width))
-      .join(" ".repeat(GAP))
-      .trimEnd(),
-  );
-}
-
 /** Rows under headings and a rule, without borders. No line ends in a space; the text ends without a line end. */
 export function grid(
   columns: readonly Column[],
@@ -115,19 +79,49 @@ export function grid(
   color: boolean,
 ): string {
   const { strong, faint } = paint(color);
-  const heads = columns.map(({ head }) => head.split("\n").map(strong).join("\n"));
-  const rules = columns.map(({ head, width }) => (head === "" ? "" : faint("-".repeat(width))));
-  const plain = columns.map((column) => ({ ...column, wrap: false }));
-  const top = heads.every((head) => head === "") ? [] : [heads, rules].flatMap((row) => rowLines(plain, row));
-  return [...top, ...rows.flatMap((row) => rowLines(columns, row))].join("\n");
+  const table = new Table({
+    chars: NO_BORDER,
+    style: NO_STYLE,
+    colWidths: columns.map((column) => column.width),
+    colAligns: columns.map((column) => column.align ?? "left"),
+  });
+  if (columns.some(({ head }) => head !== "")) {
+    const height = Math.max(...columns.map(({ head }) => head.split("\n").length));
+    // One row of the table with the rules: what it takes to draw one goes with its cells.
+    table.push(
+      columns.map(({ head, width }) => {
+        const lines = Array.from({ length: height }, (_, i) => strong(head.split("\n")[i] ?? ""));
+        return [...lines, head === "" ? "" : faint("-".repeat(width))].join("\n");
+      }),
+    );
+  }
+  for (const row of rows) {
+    table.push(columns.map((column, i) => ({ content: row[i] ?? "", wordWrap: column.wrap ?? false })));
+  }
+  return trimmed(table.toString());
 }
 
 /** Paragraphs wrapped between words to the width; continued lines are indented by `indent` spaces. */
 export function prose(text: string, width: number, indent = 0): string {
   const room = width - indent;
+  // Most are one line: no table to draw.
+  if (!text.includes("\n") && columnsOf(text) <= room) return text.trimEnd();
+  const table = new Table({
+    chars: NO_BORDER,
+    style: NO_STYLE,
+    colWidths: [room],
+    wordWrap: true,
+  });
+  table.push([text]);
+  return trimmed(table.toString())
+    .split("\n")
+    .map((line, i) => (i === 0 ? line : " ".repeat(indent) + line))
+    .join("\n");
+}
+
+function trimmed(text: string): string {
   return text
     .split("\n")
-    .flatMap((line) => wrapped(line, room))
-    .map((line, i) => (i === 0 ? "" : " ".repeat(indent)) + cut(line, room))
+    .map((line) => line.trimEnd())
     .join("\n");
 }

@@ -1,4 +1,4 @@
-import { Worker } from "node:worker_threads";
+import type { Worker } from "node:worker_threads";
 import type { Claim, Engine, Message, Task } from "./protocol.js";
 
 const ENGINE_WORKER = new URL("../solve/engine-worker.js", import.meta.url);
@@ -25,23 +25,26 @@ export type UnaddressedTask = Pick<Task, "program" | "whole" | "gap">;
  * "out-of-time". A thread that ended or failed is never used again; one that answered waits, without holding the
  * process, for the next task. Never rejects.
  */
-export function runTask(
+export async function runTask(
   engine: Engine,
   task: UnaddressedTask,
   { deadlineMs, signal, workerFile = ENGINE_WORKER }: RunLimits,
 ): Promise<Claim> {
-  if (!(deadlineMs > 0) || signal?.aborted) return Promise.resolve({ status: "out-of-time" });
+  const stopAt = Date.now() + deadlineMs;
+  // Loaded here and not at the top: most designs are packed without an engine, and it takes some milliseconds.
+  const threads = await import("node:worker_threads");
+  if (!(stopAt > Date.now()) || signal?.aborted) return { status: "out-of-time" };
   const key = `${engine} ${workerFile.href}`;
-  const worker = idle.get(key) ?? startWorker(key, workerFile);
+  const worker = idle.get(key) ?? startWorker(threads, key, workerFile);
   idle.delete(key);
   worker.ref();
 
   return new Promise((resolve) => {
     let best: Claim = { status: "out-of-time" };
-    const timer = setTimeout(outOfTime, Math.min(deadlineMs, 2 ** 31 - 1));
+    const timer = setTimeout(outOfTime, Math.min(stopAt - Date.now(), 2 ** 31 - 1));
     signal?.addEventListener("abort", outOfTime);
     worker.on("message", onMessage).on("error", onError).on("exit", onExit);
-    worker.postMessage({ ...task, engine, stopAt: Date.now() + deadlineMs } satisfies Task);
+    worker.postMessage({ ...task, engine, stopAt } satisfies Task);
 
     function onMessage({ last, claim }: Message) {
       if (last) finish(claim, claim.status !== "failed");
@@ -72,8 +75,8 @@ export function runTask(
 }
 
 /** A thread that prints nothing, and leaves the list of idle ones when it ends while it waits. */
-function startWorker(key: string, file: URL): Worker {
-  const worker = new Worker(file, { stdout: true, stderr: true });
+function startWorker(threads: typeof import("node:worker_threads"), key: string, file: URL): Worker {
+  const worker = new threads.Worker(file, { stdout: true, stderr: true });
   worker.on("error", () => {});
   worker.on("exit", () => {
     if (idle.get(key) === worker) idle.delete(key);

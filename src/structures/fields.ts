@@ -21,6 +21,15 @@ const LARGEST = 2 ** 30;
 /** Most ways of a set: as many as lines in the largest textbook example of a fully associative cache. */
 export const MOST_WAYS = 4096;
 
+/** Made at the first call and never again: a design file's form has many fields of few forms. */
+function once<T>(make: () => T): () => T {
+  let made: T | undefined;
+  return () => {
+    made ??= make();
+    return made;
+  };
+}
+
 function wholeNumber(least: number, most: number) {
   const upTo = most === LARGEST ? "up" : `to ${most}`;
   const message = expected(`a whole number from ${least} ${upTo}`);
@@ -31,7 +40,7 @@ function wholeNumber(least: number, most: number) {
 }
 
 /** A size with its unit (`16 KiB`), in bits. A plain number could be bits, bytes or words, so it is refused. */
-export function size() {
+export const size = once(() => {
   const message = expected("a size with its unit, for example 16 KiB, 64 B or 512 bits");
   const form = z.string({ error: message }).meta({ pattern: SIZE_PATTERN });
   return form.transform((text, context) => {
@@ -40,7 +49,7 @@ export function size() {
     context.addIssue({ code: "custom", message: message({ input: text }) });
     return z.NEVER;
   });
-}
+});
 
 /** A size that is a power of two of bytes, such as a cache line or a page, in bits. */
 export function powerOfTwoSize() {
@@ -49,7 +58,7 @@ export function powerOfTwoSize() {
 }
 
 /** A number of bits: a plain number (38) or a size (`38 bits`, `8 B`). */
-export function bits() {
+export const bits = once(() => {
   const message = expected("a number of bits, for example 38 or 38 bits");
   const plain = z.number().meta({ type: "integer", minimum: 1, maximum: LARGEST });
   const withUnit = z.string().meta({ pattern: SIZE_PATTERN });
@@ -59,17 +68,19 @@ export function bits() {
     context.addIssue({ code: "custom", message: message({ input: value }) });
     return z.NEVER;
   });
-}
+});
+
+const countUpToLargest = once(() => wholeNumber(1, LARGEST));
 
 /** A whole number of things, at least 1. */
 export function count(most: number = LARGEST) {
-  return wholeNumber(1, most);
+  return most === LARGEST ? countUpToLargest() : wholeNumber(1, most);
 }
 
 /** A whole number that may be 0. */
-export function countOrNone() {
+export const countOrNone = once(() => {
   return wholeNumber(0, LARGEST);
-}
+});
 
 /** One of a list of words. */
 export function word<const T extends readonly [string, ...string[]]>(words: T) {
@@ -83,9 +94,9 @@ export function path() {
 }
 
 /** True or false. */
-export function flag() {
+export const flag = once(() => {
   return z.boolean({ error: expected("true or false") });
-}
+});
 
 /** The number of ways of a set, or `full`: one set that holds every entry. */
 export function ways() {

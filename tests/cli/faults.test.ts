@@ -297,7 +297,7 @@ describe("Ctrl-C", () => {
     HARD,
     `device: xczu7ev\n${memories(
       ...Array.from(
-        { length: 3000 },
+        { length: 9000 },
         (_, i) => `name: m${i}, depth: ${40 + i}, width: ${9 + (i % 60)}, ports: 1rw`,
       ),
     )}`,

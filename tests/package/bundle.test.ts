@@ -1,49 +1,78 @@
-import { readdirSync } from "node:fs";
-import { fileURLToPath } from "node:url";
-import { build } from "esbuild";
-import { expect, test } from "vitest";
+import { mkdtempSync, rmSync } from "node:fs";
+import { tmpdir } from "node:os";
+import { basename, join } from "node:path";
+import { fileURLToPath, pathToFileURL } from "node:url";
+import Table from "cli-table3";
+import fc from "fast-check";
+import { rolldown } from "rolldown";
+import { afterAll, describe, expect, test } from "vitest";
+import config from "../../rolldown.config.js";
+import { loadedBy } from "./loaded-by.js";
 
-const folder = fileURLToPath(new URL("../../dist/cli/", import.meta.url));
+const path = (name: string) => fileURLToPath(new URL(name, import.meta.url));
+const folder = mkdtempSync(join(tmpdir(), "ramtailor-bundle-"));
+afterAll(() => rmSync(folder, { recursive: true }));
 
-/** What a built file imports, and what those files import; not what they import while they run. */
-async function loadedWith(file: string): Promise<{ readonly files: string[]; readonly node: string[] }> {
-  const { metafile } = await build({
-    entryPoints: [file],
-    absWorkingDir: folder,
-    bundle: true,
-    packages: "external",
-    platform: "node",
-    format: "esm",
-    metafile: true,
-    write: false,
-    logLevel: "silent",
-  });
-  const files = new Set([file]);
-  const node = new Set<string>();
-  for (const loaded of files) {
-    for (const { path, kind, external } of metafile.inputs[loaded]!.imports) {
-      if (kind !== "import-statement") continue;
-      (external ? node : files).add(path);
+describe("the bundle of the command line", () => {
+  test("is few files for packing, and needs no module of Node that takes long to load", () => {
+    const { files, node } = loadedBy("pack", path("../../designs/weather-mast.yaml"));
+    expect(files).toContain(path("../../dist/cli/bin.js"));
+    expect(files.length).toBeLessThanOrEqual(5);
+    for (const slow of ["crypto", "worker_threads", "child_process", "internal/modules/esm/module_job"]) {
+      expect(node).not.toContain(`NativeModule ${slow}`);
     }
-  }
-  return { files: [...files], node: [...node] };
-}
+  });
 
-test("packing loads few files, and no module of Node that takes long to load", async () => {
-  const packs = readdirSync(folder).filter((file) => file.startsWith("pack-and-print"));
-  expect(packs).toHaveLength(1);
-  const start = await loadedWith("bin.js");
-  const packing = await loadedWith(packs[0]!);
-  expect(start.files.length).toBeGreaterThan(1);
-  expect(new Set([...start.files, ...packing.files]).size).toBeLessThanOrEqual(5);
-  expect(start.node).toContain("node:fs");
-  const node = [...start.node, ...packing.node];
-  for (const slow of ["crypto", "util", "stream"]) {
-    expect(node).not.toContain(`node:${slow}`);
-  }
-});
+  test("loads threads where an engine runs", () => {
+    const design = path("../../designs/dish-controller.yaml");
+    expect(loadedBy("pack", design, "--engine", "highs").node).toContain("NativeModule worker_threads");
+  });
 
-test("the start itself loads neither the packer nor the reader of designs", async () => {
-  const { files } = await loadedWith("bin.js");
-  expect(files.filter((file) => /^(?:pack|input)/.test(file))).toEqual([]);
+  test("loads neither the packer nor the reader of designs at the start", () => {
+    const names = loadedBy("--version").files.map((file) => basename(file));
+    expect(names).toContain("bin.js");
+    expect(names.filter((name) => /^(?:pack|input)/.test(name))).toEqual([]);
+  });
+
+  test("draws tables as the library does, whatever measures their cells", async () => {
+    const bundle = await rolldown({
+      input: path("../../node_modules/cli-table3/index.js"),
+      platform: "node",
+      resolve: config.resolve!,
+    });
+    const { output } = await bundle.write({ dir: folder, format: "cjs" });
+    await bundle.close();
+    const chunk = output[0];
+    expect(chunk.moduleIds.filter((id) => id.endsWith("/src/report/columns-of.ts"))).toHaveLength(1);
+    expect(chunk.moduleIds.filter((id) => id.includes("/emoji-regex/"))).toEqual([]);
+    const { default: Bundled } = (await import(pathToFileURL(join(folder, chunk.fileName)).href)) as {
+      default: typeof Table;
+    };
+
+    const plain = fc.oneof(
+      fc.stringMatching(/^[A-Za-z0-9_.,%-]{1,12}$/),
+      fc.constantFrom("Ωμέγα", "块存储", "…", "€"),
+    );
+    const painted = plain.map((text) => `\u001b[31m${text}\u001b[39m`);
+    const cell = fc.array(fc.oneof(plain, painted), { maxLength: 6 }).map((words) => words.join(" "));
+    const column = fc.record({ width: fc.integer({ min: 3, max: 20 }), wrap: fc.boolean() });
+    fc.assert(
+      fc.property(column, column, fc.array(fc.tuple(cell, cell), { minLength: 1 }), (first, second, rows) => {
+        const [drawn, expected] = [Bundled, Table].map((Library) => {
+          const table = new Library({
+            colWidths: [first.width, second.width],
+            style: { head: [], border: [] },
+          });
+          for (const [one, other] of rows) {
+            table.push([
+              { content: one, wordWrap: first.wrap },
+              { content: other, wordWrap: second.wrap },
+            ]);
+          }
+          return table.toString();
+        });
+        expect(drawn).toBe(expected);
+      }),
+    );
+  });
 });

@@ -1,5 +1,4 @@
 import { existsSync } from "node:fs";
-import { Tinypool } from "tinypool";
 import type { Device } from "../../model/index.js";
 import type { PackResult, PackTask } from "./pack-task.js";
 
@@ -14,7 +13,9 @@ export interface PackPool {
 export type PackMessage = Omit<PackTask, "device"> & { readonly device: number };
 
 /** At most `jobs` threads, for tasks on some devices. */
-export function packPool(jobs: number, devices: readonly Device[]): PackPool {
+export async function packPool(jobs: number, devices: readonly Device[]): Promise<PackPool> {
+  // Loaded as a module whatever this file is bundled to.
+  const { Tinypool } = await import("tinypool");
   const fromSources = import.meta.url.endsWith(".ts");
   const pool = new Tinypool({
     filename: workerFile(fromSources ? "ts" : "js"),

@@ -142,7 +142,7 @@ class SweepRun {
   async run(): Promise<Sweep> {
     const { source, axes, devices, jobs = availableParallelism(), engine, deadlineMs, signal } = this.options;
     const threads = Math.max(1, Math.min(jobs, this.total));
-    const pool = packPool(threads, devices);
+    const pool = await packPool(threads, devices);
     const packer = new PartPacker(pool, { engine, deadlineMs });
     const known = new Map(this.options.done?.map((outcome) => [outcome.index, outcome]));
     const stop = () => void pool.close();

@@ -1,0 +1,19 @@
+import { spawnSync } from "node:child_process";
+import { fileURLToPath } from "node:url";
+import { expect } from "vitest";
+
+const path = (name: string) => fileURLToPath(new URL(name, import.meta.url));
+
+/** The files that a run of the built command line loads, and what of Node it loads beyond a bare start. It has to end well. */
+export function loadedBy(...args: string[]): {
+  readonly files: readonly string[];
+  readonly node: readonly string[];
+} {
+  const { status, stderr } = spawnSync(
+    process.execPath,
+    ["--require", path("print-loaded.cjs"), path("../../dist/cli/bin.js"), ...args],
+    { encoding: "utf8" },
+  );
+  expect(status, stderr).toBe(0);
+  return JSON.parse(stderr);
+}
