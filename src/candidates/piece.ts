@@ -62,32 +62,40 @@ export const NOTHING: Piece = {
 
 const NO_SHARES: readonly FragmentRun[] = [];
 
-/** The stacks of a piece in the word and rows of the whole. */
-export function stacksOf(piece: Piece, bits = 0, rows = 0, times = 1): Stack[] {
-  const { made } = piece;
-  switch (made.sort) {
-    case "nothing":
-      return [];
-    case "stack": {
-      const { stack } = made;
-      return [
-        {
+/** The stacks of a piece in the word and rows of the whole. Not by recursion: a wide word has thousands of joins in a chain. */
+export function stacksOf(piece: Piece): Stack[] {
+  const stacks: Stack[] = [];
+  const open = [{ piece, bits: 0, rows: 0, times: 1 }];
+  for (let next = open.pop(); next !== undefined; next = open.pop()) {
+    const { bits, rows, times } = next;
+    const { made } = next.piece;
+    switch (made.sort) {
+      case "nothing":
+        break;
+      case "stack": {
+        const { stack } = made;
+        stacks.push({
           ...stack,
           start: stack.start + bits,
           end: stack.end + bits,
           firstRow: stack.firstRow + rows,
           rows: times === 1 ? stack.rows : stack.slabRows * times,
           count: stack.count * times,
-        },
-      ];
+        });
+        break;
+      }
+      case "join":
+        open.push({ ...next, piece: made.b }, { ...next, piece: made.a });
+        break;
+      case "moved":
+        open.push({ piece: made.of, bits: bits + made.bits, rows: rows + made.rows, times });
+        break;
+      case "slabs":
+        open.push({ ...next, piece: made.of, times: times * made.times });
+        break;
     }
-    case "join":
-      return [...stacksOf(made.a, bits, rows, times), ...stacksOf(made.b, bits, rows, times)];
-    case "moved":
-      return stacksOf(made.of, bits + made.bits, rows + made.rows, times);
-    case "slabs":
-      return stacksOf(made.of, bits, rows, times * made.times);
   }
+  return stacks;
 }
 
 /** Makes stacks into pieces; like tiles share one fragment object, so that lists of them can be merged. */
