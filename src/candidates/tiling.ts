@@ -107,17 +107,16 @@ class Tiler {
     }, 0);
     this.shareable = options.some(({ shareKey }) => shareKey !== null);
     this.period = periodOf(word);
+    const fewestUnits: Preference = { family: null, byArea: false };
     const families = [...new Set(options.map(({ shape }) => shape.family))];
-    this.preferences = [
-      { family: null, byArea: false },
-      { family: null, byArea: true },
-      ...(families.length > 1
-        ? families.flatMap((family) => [
-            { family, byArea: true },
-            { family, byArea: false },
-          ])
-        : []),
-    ];
+    const ofFamilies = families.flatMap((family) => [
+      { family, byArea: true },
+      { family, byArea: false },
+    ]);
+    // Area is what others may use of a block: without sharing only units count.
+    this.preferences = this.shareable
+      ? [fewestUnits, { family: null, byArea: true }, ...(families.length > 1 ? ofFamilies : [])]
+      : [fewestUnits];
   }
 
   private muxLuts(bits: number, inputs: number): number {
@@ -291,14 +290,8 @@ class Tiler {
     if (level === undefined) return [];
     const knapsacks = this.knapsacksOf(to, level);
     const chosen = (knapsack: Knapsack, start: number) => this.follow(knapsack, start, to, height);
-    const direct = chosen(knapsacks[0]!, from);
-    if (direct === null) return [];
-    if (!this.shareable) return [direct];
-    const found: Piece[] = [];
-    for (const knapsack of knapsacks) {
-      const whole = chosen(knapsack, from);
-      if (whole !== null) found.push(whole);
-    }
+    const found = knapsacks.flatMap((knapsack) => chosen(knapsack, from) ?? []);
+    if (found.length === 0 || !this.shareable) return found;
     let limit = fewestUnits(found) + EXTRA_UNITS;
     options.forEach(({ shape }, index) => {
       if (shape.depth < height) return;

@@ -7,8 +7,6 @@ import { type RunLimits, runTask, type UnaddressedTask } from "./worker-host.js"
 
 /** Limits of one solve: its time, and what is already known of the objective. */
 export interface EngineOptions extends RunLimits {
-  /** A proven lower bound of the objective, added as a row. Must hold: a wrong one makes wrong outcomes. */
-  readonly objectiveAtLeast?: number | undefined;
   /** The value of a solution in hand: only solutions at least as good are sought, and "infeasible" means none. */
   readonly incumbent?: number | undefined;
 }
@@ -16,9 +14,9 @@ export interface EngineOptions extends RunLimits {
 /**
  * Solves a program with one engine, in a thread that is ended when the deadline passes. Never rejects.
  *
- * javascript-lp-solver is given the program's rounded relaxation as a lower bound first, where none is known and
- * the objective can be rounded: without it, it does not close half-integral relaxations. Its "optimal" and
- * "infeasible" are its own word; packing does not rest on them.
+ * javascript-lp-solver is given the program's rounded relaxation as a lower bound first, where the objective can be
+ * rounded: without it, it does not close half-integral relaxations. Its "optimal" and "infeasible" are its own word;
+ * packing rests on them only where it is asked for by name.
  */
 export async function solveWith(
   engine: Engine,
@@ -27,8 +25,8 @@ export async function solveWith(
 ): Promise<Outcome> {
   const stopAt = Date.now() + options.deadlineMs;
   const step = objectiveStep(program);
-  let atLeast = options.objectiveAtLeast ?? null;
-  if (engine === "javascript-lp-solver" && atLeast === null && step > 0) {
+  let atLeast: number | null = null;
+  if (engine === "javascript-lp-solver" && step > 0) {
     const relaxation = await solveRelaxation(program, options, engine);
     if (relaxation.status === "out-of-time" || relaxation.status === "failed") return relaxation;
     if (relaxation.status === "optimal") atLeast = roundUpBound(program, relaxation.value);

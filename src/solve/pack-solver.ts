@@ -235,8 +235,8 @@ class PackSolver {
     known: Step,
   ): Promise<Step | "infeasible"> {
     const { pack, pause } = this;
-    const { held: best, columns, floor, cut } = known;
-    const stage: Stage = { ...task, minimise: aims, atLeast: known.floor, columns };
+    const { held: best, columns, floor } = known;
+    const stage: Stage = { ...task, minimise: aims, atLeast: floor, columns };
     const { objective, weight } = aims[0]!;
     const together = aims.length > 1;
     const complete = allPatternsInPlay(pack);
@@ -245,7 +245,7 @@ class PackSolver {
       : await generatePatterns(pack, stage, { stopAt: this.stopAt, signal: this.options.signal });
     const { program, columnOf, patternOf } = stageProgram(pack, stage);
     if (!program.variables.some((variable) => variable.objective !== 0)) {
-      return { held: best, proven: best === null ? 0 : aims.length, bound: 0, columns, floor, cut };
+      return { ...known, proven: best === null ? 0 : aims.length, bound: 0 };
     }
     const { engine: asked = "auto" } = this.options;
     const run = (engine: Engine) =>
@@ -275,12 +275,10 @@ class PackSolver {
     const closedAt = (held: Held | null, least: number | null) =>
       held !== null && least !== null && worth(pack, objective, held) <= least ? 1 : 0;
     const step = (held: Held | null, least: number | null, proven = closedAt(held, least)): Step => ({
+      ...known,
       held,
       proven,
       bound: least,
-      columns,
-      floor,
-      cut,
     });
     if (outcome.status === "infeasible" && complete) {
       if (best === null) return "infeasible";

@@ -22,8 +22,6 @@ export interface Priced {
   /** Price of one item of each column. With `constant` they add up to no more than the objective of any solution. */
   readonly costs: Float64Array;
   readonly constant: number;
-  /** The part of `costs` that each share row has: the price of half a block there. */
-  readonly rowPrices: Float64Array;
 }
 
 const STEPS = 400;
@@ -42,8 +40,8 @@ const PATIENCE = 10;
 export async function priceColumns(model: StageModel, known: Incumbent | null): Promise<Priced> {
   const { pack, active, limits, rows, firstRow, parts } = model;
   const ceiling = ceilingOf(model);
-  const step = stepIn(model, model.task.objective);
-  const roundUp = (bound: number) => step * Math.ceil(bound / step - EPSILON);
+  const divisor = stepIn(model, model.task.objective);
+  const roundUp = (bound: number) => divisor * Math.ceil(bound / divisor - EPSILON);
   let incumbent = known;
   /** Limits of like size make for even steps. */
   const scale = limits.map(({ spends, limit }) => {
@@ -53,7 +51,7 @@ export async function priceColumns(model: StageModel, known: Incumbent | null): 
   });
   let prices: Float64Array = new Float64Array(limits.length);
   let mix: Float64Array = Float64Array.from(rows, ({ key }) => 1 / (firstRow[key + 1]! - firstRow[key]!));
-  let best: { bound: number; costs: Float64Array; constant: number; rowPrices: Float64Array } | null = null;
+  let best: { bound: number; costs: Float64Array; constant: number } | null = null;
   let kept = { prices, mix };
   let theta = 1;
   let idle = 0;
@@ -76,7 +74,7 @@ export async function priceColumns(model: StageModel, known: Incumbent | null): 
     await model.task.pause();
     const late = step % 16 === 15 && Date.now() > model.task.stopAt;
     if (best === null || bound > best.bound + 1e-9) {
-      best = { bound, costs, constant, rowPrices };
+      best = { bound, costs, constant };
       kept = { prices, mix };
       idle = 0;
       if (roundUp(bound) >= target) break;
@@ -109,7 +107,6 @@ export async function priceColumns(model: StageModel, known: Incumbent | null): 
     ceiling,
     costs: best!.costs,
     constant: best!.constant,
-    rowPrices: best!.rowPrices,
   };
 }
 
