@@ -1,5 +1,5 @@
 import { Argument, type Command } from "commander";
-import { candidatesFor } from "./candidates.js";
+import { completionsFor } from "./completions.js";
 import { EXIT, type Io } from "./io.js";
 import { addJson } from "./options.js";
 import { UsageError } from "./usage-error.js";
@@ -36,7 +36,7 @@ export function addCompletion(program: Command, io: Io, finish: (exit: number) =
     .action(async (words: readonly string[]) => {
       const { listDevices } = await import("../input/find-device.js");
       const devices = () => listDevices().map((device) => device.name);
-      const found = candidatesFor(program, words, devices);
+      const found = completionsFor(program, words, devices);
       const lines = found.words.map(({ word, description }) => `${word}\t${description}\n`);
       const end = found.paths ? DIRECTIVES.paths : DIRECTIVES.noPaths;
       io.stdout.write(`${lines.join("")}:${end}\n`);

@@ -68,25 +68,29 @@ export async function planDesign(
   prepare: (design: Design, device: Device) => Design = (design) => design,
 ): Promise<Plan> {
   const { read, device } = openBoth(path, options, io);
-  const design = prepare(read.design, device);
-  const deadlineMs = options.deadline * 1000;
+  return packRead({ ...read, design: prepare(read.design, device) }, device, options, io);
+}
+
+/** Packs a design that was read and judged. Throws as {@link planDesign}, but for what reading throws. */
+export function packRead(
+  read: DesignRead,
+  device: Device,
+  { engine, deadline }: Pick<PackingOptions, "engine" | "deadline">,
+  io: Io,
+): Promise<Plan> {
   return packing(read, io, (onEngineFailure) =>
-    pack(design, device, { engine: options.engine, deadlineMs, onEngineFailure }),
+    pack(read.design, device, { engine, deadlineMs: deadline * 1000, onEngineFailure }),
   );
 }
 
-/** Packs a design that was read already. Throws as {@link planDesign}. */
+/** Judges a design that was read already, and packs it. Throws as {@link planDesign}. */
 export async function planRead(
   read: DesignRead,
   device: Device,
   options: Pick<PackingOptions, "engine" | "deadline">,
   io: Io,
 ): Promise<Plan> {
-  const { design } = judged(read, device);
-  const { engine, deadline } = options;
-  return packing(read, io, (onEngineFailure) =>
-    pack(design, device, { engine, deadlineMs: deadline * 1000, onEngineFailure }),
-  );
+  return packRead(judged(read, device), device, options, io);
 }
 
 /** The device that is named. Throws UsageError where none is. */

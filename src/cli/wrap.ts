@@ -35,14 +35,10 @@ export function addWrap(program: Command, io: Io, finish: (exit: number) => void
     .option("--bench", "write a self-checking bench for each module")
     .option("--force", "overwrite files that are not from an earlier run, or were changed since");
   addPacking(command).action(async (path: string, options: WrapCommandOptions) => {
-    const { openBoth, packing } = await import("./plan-design.js");
+    const { openBoth, packRead } = await import("./plan-design.js");
     const { read, device } = openBoth(path, options, io);
     const { design, source } = read;
-    const { pack } = await import("../plan/pack.js");
-    const deadlineMs = options.deadline * 1000;
-    const plan = await packing(read, io, (onEngineFailure) =>
-      pack(design, device, { engine: options.engine, deadlineMs, onEngineFailure }),
-    );
+    const plan = await packRead(read, device, options, io);
     const { MANIFEST, wrap } = await import("../rtl/index.js");
     const { texts, problems } = contentsTexts(design, dirname(resolve(io.cwd, path)));
     const { language, bench = false, force = false } = options;

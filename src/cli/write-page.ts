@@ -2,11 +2,10 @@ import { createHash } from "node:crypto";
 import { existsSync, readFileSync, statSync } from "node:fs";
 import { resolve } from "node:path";
 import type { Device } from "../model/index.js";
-import { pack } from "../plan/pack.js";
 import { PAGE_HEAD, pageHtml } from "../report/page.js";
 import { EXIT, type Io } from "./io.js";
 import type { PackingOptions } from "./options.js";
-import { openBoth, packing } from "./plan-design.js";
+import { openBoth, packRead } from "./plan-design.js";
 import { undisturbed } from "./undisturbed.js";
 import { UsageError } from "./usage-error.js";
 import { writeWhole } from "./write-file.js";
@@ -25,10 +24,7 @@ const TEMPLATE = new URL("../../dist/page/page.html", import.meta.url);
 export async function writePage(path: string, options: PageCommandOptions, io: Io): Promise<number> {
   const { read, device } = openBoth(path, options, io);
   const sweep = options.sweep === undefined ? null : readSweep(options.sweep, io);
-  const deadlineMs = options.deadline * 1000;
-  const plan = await packing(read, io, (onEngineFailure) =>
-    pack(read.design, device, { engine: options.engine, deadlineMs, onEngineFailure }),
-  );
+  const plan = await packRead(read, device, options, io);
   const body = pageHtml(template(), {
     format: "ramtailor-page/1",
     file: path,
@@ -37,7 +33,7 @@ export async function writePage(path: string, options: PageCommandOptions, io: I
     devices: fromFiles([options.device ?? read.design.device], device),
     packedOn: device,
     plan,
-    deadlineMs,
+    deadlineMs: options.deadline * 1000,
     sweep,
   });
   const page = `${PAGE_HEAD}${digest(body)} -->\n${body}`;

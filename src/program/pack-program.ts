@@ -8,8 +8,9 @@ import {
 } from "../candidates/index.js";
 import { type Design, type Device, multiplexer } from "../model/index.js";
 import type { IntegerProgram } from "./integer-program.js";
+import { pairRows } from "./pair-rows.js";
 import { type FragmentType, firstFit, type Pattern, usefulPatterns } from "./patterns.js";
-import { fragmentsByKey, thresholds } from "./share-rows.js";
+import { fragmentsByKey } from "./share-rows.js";
 import { unitWeights } from "./weights.js";
 
 /** One choice: how many instances of a request take a candidate, or how many copies of a group take a layout. */
@@ -440,34 +441,9 @@ export function stageProgram(pack: PackProgram, stage: Stage): StagedProgram {
       });
       return;
     }
-    const [blocks] = sharedOf(index);
-    const byExtent = new Map<number, Map<number, number>>();
-    for (const { variable, fragments, times } of holders) {
-      for (const { extent } of fragments) {
-        const counts = byExtent.get(extent) ?? new Map<number, number>();
-        counts.set(variable, (counts.get(variable) ?? 0) + times);
-        byExtent.set(extent, counts);
-      }
-    }
-    const extents = [...byExtent.keys()].sort((a, b) => b - a);
-    // A variable for the fragments of each extent or larger: rows that name every fragment at every threshold are dense.
-    const from = variables.length;
-    extents.forEach((extent, place) => {
-      variables.push({ name: `y${index}_${place}`, objective: 0, upper: null });
-      const row = [...byExtent.get(extent)!].map(([variable, coefficient]) => ({ variable, coefficient }));
-      if (place > 0) row.push({ variable: from + place - 1, coefficient: 1 });
-      row.push({ variable: from + place, coefficient: -1 });
-      rows.push({ name: `e${index}_${place}`, terms: row, lower: 0, upper: 0 });
-    });
-    thresholds(extents, key.cells).forEach((threshold, step) => {
-      const row: { variable: number; coefficient: number }[] = [{ variable: blocks!, coefficient: 2 }];
-      // Twice for those larger than cells - threshold, once for those of the threshold or more.
-      for (const least of [threshold, key.cells - threshold + 1]) {
-        const place = extents.findLastIndex((extent) => extent >= least);
-        if (place >= 0) row.push({ variable: from + place, coefficient: -1 });
-      }
-      if (row.length > 1) rows.push({ name: `s${index}_${step}`, terms: row, lower: 0, upper: null });
-    });
+    const sharing = pairRows(`${index}`, holders, key.cells, sharedOf(index)[0]!, variables.length);
+    variables.push(...sharing.variables);
+    rows.push(...sharing.rows);
   });
   if (stage.budgets !== "none") {
     budgets.forEach((budget, index) => {

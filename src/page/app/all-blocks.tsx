@@ -3,7 +3,8 @@ import { type BlockPicture, blockCount, type Patch } from "../../report/block-pi
 import { counted, figure } from "../../report/text.js";
 import { blockSize } from "./block-glyph.js";
 
-interface Props {
+/** What the two drawings of the blocks are given. */
+export interface DrawingProps {
   readonly pictures: readonly BlockPicture[];
   readonly area: number;
   readonly hueOf: ReadonlyMap<string, number>;
@@ -119,7 +120,7 @@ function patternsOf(context: CanvasRenderingContext2D, { ink, fill, ground }: Co
 }
 
 /** Every block by itself, drawn on a canvas as far as it is in view; scrolls as any part of a page does. */
-export function AllBlocks({ pictures, area, hueOf, selected, select, show }: Props) {
+export function AllBlocks({ pictures, area, hueOf, selected, select, show }: DrawingProps) {
   const [step, setStep] = useState(ZOOMS.indexOf(1));
   const [width, setWidth] = useState(600);
   const scroller = useRef<HTMLDivElement>(null);

@@ -2,7 +2,7 @@ import { useEffect, useMemo, useRef, useState } from "preact/hooks";
 import { type Device, type Plan, portsName, type Tenant } from "../../model/index.js";
 import { type BlockPicture, blockCount } from "../../report/block-picture.js";
 import { counted, figure, listed } from "../../report/text.js";
-import { AllBlocks } from "./all-blocks.js";
+import { AllBlocks, type DrawingProps } from "./all-blocks.js";
 import { BlockGlyph, bitArea } from "./block-glyph.js";
 import { Legend } from "./legend.js";
 
@@ -120,6 +120,7 @@ export function Blocks({ plan, device, pictures, hueOf, selected, select }: Prop
   const total = blockCount(pictures);
   const halves = pictures.some(({ size }) => size < 1) ? " (half blocks among them)" : "";
   const shown = at !== null && pictures.includes(at) ? at : null;
+  const Drawing = every ? AllBlocks : Folded;
   return (
     <section class="blocks" aria-labelledby="blocks-title">
       <div class="head">
@@ -155,25 +156,14 @@ export function Blocks({ plan, device, pictures, hueOf, selected, select }: Prop
         </label>
       </div>
       <Legend />
-      {every ? (
-        <AllBlocks
-          pictures={pictures}
-          area={area}
-          hueOf={hueOf}
-          selected={selected}
-          select={select}
-          show={setAt}
-        />
-      ) : (
-        <Folded
-          pictures={pictures}
-          area={area}
-          hueOf={hueOf}
-          selected={selected}
-          select={select}
-          show={setAt}
-        />
-      )}
+      <Drawing
+        pictures={pictures}
+        area={area}
+        hueOf={hueOf}
+        selected={selected}
+        select={select}
+        show={setAt}
+      />
       <Details picture={shown} plan={plan} select={select} />
       <OutsideBlocks plan={plan} selected={selected} select={select} />
     </section>
@@ -201,22 +191,13 @@ function OutsideBlocks({ plan, selected, select }: Pick<Props, "plan" | "selecte
   );
 }
 
-interface FoldedProps {
-  readonly pictures: readonly BlockPicture[];
-  readonly area: number;
-  readonly hueOf: ReadonlyMap<string, number>;
-  readonly selected: string | null;
-  readonly select: (memory: string | null) => void;
-  readonly show: (picture: BlockPicture | null) => void;
-}
-
 /** Pictures drawn at first; a design of very many memories has more, which a button adds. */
 const MOST = 400;
 
 const STEPS: Readonly<Record<string, number>> = { ArrowRight: 1, ArrowDown: 1, ArrowLeft: -1, ArrowUp: -1 };
 
 /** Alike blocks as one button each; Tab reaches the group, arrows move in it, Enter lights up its memories in turn. */
-export function Folded({ pictures: every, area, hueOf, selected, select, show }: FoldedProps) {
+export function Folded({ pictures: every, area, hueOf, selected, select, show }: DrawingProps) {
   const [whole, setWhole] = useState(false);
   const pictures = useMemo(() => (whole ? every : every.slice(0, MOST)), [every, whole]);
   const [current, setCurrent] = useState(0);

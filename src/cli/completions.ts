@@ -1,15 +1,15 @@
 import type { Argument, Command, Option } from "commander";
 
 /** A word that may stand where the cursor is. */
-export interface Candidate {
+export interface Completion {
   readonly word: string;
   /** "" where there is nothing to say. */
   readonly description: string;
 }
 
 /** What may stand where the cursor is. */
-export interface Candidates {
-  readonly words: readonly Candidate[];
+export interface Completions {
+  readonly words: readonly Completion[];
   /** True: the path of a file or folder may, too. */
   readonly paths: boolean;
 }
@@ -17,18 +17,18 @@ export interface Candidates {
 /** Names of arguments, and of what options take, that are paths. */
 const PATHS = new Set(["design", "old", "new", "files", "file", "dir", "device"]);
 
-const NOTHING: Candidates = { words: [], paths: false };
+const NOTHING: Completions = { words: [], paths: false };
 
 /**
  * What may stand at the end of a command line, from the definitions of the commands. `line` has the words after the program's
  * name, the last of them the one at the cursor, "" where it is not begun. `devices` gives the names of devices, and is asked where
  * one may stand.
  */
-export function candidatesFor(
+export function completionsFor(
   program: Command,
   line: readonly string[],
   devices: () => readonly string[],
-): Candidates {
+): Completions {
   const current = line.at(-1) ?? "";
   const before = line.slice(0, -1);
   const at = before.findIndex((word) => !word.startsWith("-"));
@@ -65,16 +65,16 @@ function read(command: Command, words: readonly string[]) {
   return { pending, positional, ended };
 }
 
-function starting(begun: string, all: readonly Candidate[], paths = false): Candidates {
+function starting(begun: string, all: readonly Completion[], paths = false): Completions {
   return { words: all.filter(({ word }) => word.startsWith(begun)), paths };
 }
 
-function commandsOf(program: Command): Candidate[] {
+function commandsOf(program: Command): Completion[] {
   const commands = program.createHelp().visibleCommands(program);
   return commands.map((each) => ({ word: each.name(), description: each.description() }));
 }
 
-function optionsOf(command: Command): Candidate[] {
+function optionsOf(command: Command): Completion[] {
   return command
     .createHelp()
     .visibleOptions(command)
@@ -82,7 +82,7 @@ function optionsOf(command: Command): Candidate[] {
 }
 
 /** What an argument, or the argument of an option, may be. */
-function valuesOf(of: Argument | Option, begun: string, devices: () => readonly string[]): Candidates {
+function valuesOf(of: Argument | Option, begun: string, devices: () => readonly string[]): Completions {
   const name = "flags" in of ? (/<([^>]+)>/.exec(of.flags)?.[1] ?? "") : of.name();
   const words = of.argChoices ?? (name === "device" ? devices() : []);
   return starting(

@@ -1,0 +1,53 @@
+import type { Fragment } from "../candidates/index.js";
+import type { IntegerProgram, Term } from "./integer-program.js";
+import { thresholds } from "./share-rows.js";
+
+/** A variable that counts items, each with fragments of one key that count so many times. */
+export interface Holder {
+  readonly variable: number;
+  readonly fragments: readonly Fragment[];
+  readonly times: number;
+}
+
+/**
+ * The pairing bound of a key as rows: the variable `blocks` is no less than what the fragments of the holders ask for at any
+ * threshold. Variables of their own, from `first` on, count the fragments of each extent or larger, so that a row has three terms:
+ * rows that name every fragment at every threshold are dense. `name` tells keys apart.
+ */
+export function pairRows(
+  name: string,
+  holders: readonly Holder[],
+  cells: number,
+  blocks: number,
+  first: number,
+): IntegerProgram {
+  const byExtent = new Map<number, Map<number, number>>();
+  for (const { variable, fragments, times } of holders) {
+    for (const { extent } of fragments) {
+      const counts = byExtent.get(extent) ?? new Map<number, number>();
+      counts.set(variable, (counts.get(variable) ?? 0) + times);
+      byExtent.set(extent, counts);
+    }
+  }
+  const extents = [...byExtent.keys()].sort((a, b) => b - a);
+  const variables = extents.map((_, place) => ({ name: `y${name}_${place}`, objective: 0, upper: null }));
+  const counting = extents.map((extent, place) => {
+    const terms: Term[] = [...byExtent.get(extent)!].map(([variable, coefficient]) => ({
+      variable,
+      coefficient,
+    }));
+    if (place > 0) terms.push({ variable: first + place - 1, coefficient: 1 });
+    terms.push({ variable: first + place, coefficient: -1 });
+    return { name: `e${name}_${place}`, terms, lower: 0, upper: 0 };
+  });
+  const bounding = thresholds(extents, cells).flatMap((threshold, step) => {
+    const terms: Term[] = [{ variable: blocks, coefficient: 2 }];
+    // Twice for those larger than cells - threshold, once for those of the threshold or more.
+    for (const least of [threshold, cells - threshold + 1]) {
+      const place = extents.findLastIndex((extent) => extent >= least);
+      if (place >= 0) terms.push({ variable: first + place, coefficient: -1 });
+    }
+    return terms.length > 1 ? [{ name: `s${name}_${step}`, terms, lower: 0, upper: null }] : [];
+  });
+  return { variables, rows: [...counting, ...bounding] };
+}
