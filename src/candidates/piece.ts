@@ -41,10 +41,24 @@ export interface Piece {
 type Made =
   | { readonly sort: "nothing" }
   | { readonly sort: "stack"; readonly stack: Stack }
+  /** One tile a column, each of `rows` rows. */
+  | { readonly sort: "columns"; readonly columns: Columns; readonly rows: number }
   | { readonly sort: "join"; readonly a: Piece; readonly b: Piece }
   | { readonly sort: "moved"; readonly of: Piece; readonly bits: number; readonly rows: number }
   /** So many slabs like the one of `of`, each of `slabRows` rows, one above the other. */
   | { readonly sort: "slabs"; readonly of: Piece; readonly times: number; readonly slabRows: number };
+
+/** Bits `[start, end)` of a word in one block's width. */
+export interface Column {
+  readonly option: TileOption;
+  readonly start: number;
+  readonly end: number;
+}
+
+/** Columns side by side, listed when they are asked for. */
+export interface Columns {
+  list(): readonly Column[];
+}
 
 /** The piece that holds nothing. */
 export const NOTHING: Piece = {
@@ -84,6 +98,19 @@ export function stacksOf(piece: Piece): Stack[] {
         });
         break;
       }
+      case "columns":
+        for (const column of made.columns.list()) {
+          stacks.push({
+            option: column.option,
+            start: column.start + bits,
+            end: column.end + bits,
+            firstRow: rows,
+            rows: made.rows * times,
+            slabRows: made.rows,
+            count: times,
+          });
+        }
+        break;
       case "join":
         open.push({ ...next, piece: made.b }, { ...next, piece: made.a });
         break;
@@ -98,12 +125,13 @@ export function stacksOf(piece: Piece): Stack[] {
   return stacks;
 }
 
-/** Makes stacks into pieces; like tiles share one fragment object, so that lists of them can be merged. */
-export class StackPieces {
+/** What tiles leave to share; like tiles share one fragment object, so that lists of them can be merged. */
+export class FragmentPool {
   private readonly known = new Map<TileOption, Map<number, FragmentRun | null>>();
   private readonly fragments = new Map<string, Fragment>();
 
-  private fragment(option: TileOption, rows: number): FragmentRun | null {
+  /** The fragment of one tile of so many rows; null: it leaves nothing to share. */
+  of(option: TileOption, rows: number): FragmentRun | null {
     let ofOption = this.known.get(option);
     if (ofOption === undefined) {
       ofOption = new Map();
@@ -123,44 +151,41 @@ export class StackPieces {
     }
     return run;
   }
+}
 
-  of(stack: Stack, luts: number, cascade: number): Piece {
-    const { option, count, slabRows } = stack;
-    const last = tileRows(stack, count - 1);
-    let units = 0;
-    let room = 0;
-    let shares = NO_SHARES;
-    if (option.shareKey === null) units = option.units * count;
+/** A stack as a piece. */
+export function stackPiece(stack: Stack, fragments: FragmentPool, luts: number, cascade: number): Piece {
+  const { option, count, slabRows } = stack;
+  const last = tileRows(stack, count - 1);
+  let units = 0;
+  let room = 0;
+  let shares = NO_SHARES;
+  const full = last === slabRows ? count : count - 1;
+  for (const [rows, tiles] of [
+    [slabRows, full],
+    [last, count - full],
+  ] as const) {
+    if (tiles === 0) continue;
+    const run = fragments.of(option, rows);
+    if (run === null) units += option.units * tiles;
     else {
-      const full = last === slabRows ? count : count - 1;
-      for (const [rows, tiles] of [
-        [slabRows, full],
-        [last, count - full],
-      ] as const) {
-        if (tiles === 0) continue;
-        const run = this.fragment(option, rows);
-        if (run === null) units += option.units * tiles;
-        else {
-          room += (option.units * tiles * run.fragment.extent) / run.fragment.cells;
-          const more = [tiles === 1 ? run : { fragment: run.fragment, count: tiles }];
-          shares = shares.length === 0 ? more : mergedRuns(shares, more);
-        }
-      }
+      room += (option.units * tiles * run.fragment.extent) / run.fragment.cells;
+      const more = [tiles === 1 ? run : { fragment: run.fragment, count: tiles }];
+      shares = shares.length === 0 ? more : mergedRuns(shares, more);
     }
-    room += units;
-    return {
-      units,
-      shares,
-      unshared: option.units * count,
-      room,
-      tiles: count,
-      luts,
-      cascade,
-      rectangles: 1,
-      ends: [option, option],
-      made: { sort: "stack", stack },
-    };
   }
+  return {
+    units,
+    shares,
+    unshared: option.units * count,
+    room: room + units,
+    tiles: count,
+    luts,
+    cascade,
+    rectangles: 1,
+    ends: [option, option],
+    made: { sort: "stack", stack },
+  };
 }
 
 function mergedRuns(a: readonly FragmentRun[], b: readonly FragmentRun[]): readonly FragmentRun[] {

@@ -2,16 +2,18 @@ import { type Logic, multiplexer, shapeBits } from "../model/index.js";
 import type { Fragment } from "./fragment.js";
 import {
   bestPieces,
+  FragmentPool,
   fewestUnits,
   join,
   moved,
   NOTHING,
   type Piece,
   type Stack,
-  StackPieces,
   slabs,
+  stackPiece,
   stacksOf,
 } from "./piece.js";
+import { SlabCovers } from "./slab-covers.js";
 import type { TileOption } from "./tile-option.js";
 import { columnEnd, type Word } from "./word.js";
 
@@ -53,16 +55,6 @@ const MOST_STRIPS = 4;
 /** Floating point slack of costs by area. */
 const SLACK = 1e-9;
 
-/** The option of least cost at each position of the word; -1: none. */
-type Knapsack = Int32Array;
-
-/** How the columns of one slab are chosen: fewest units, or least area. */
-interface Preference {
-  /** Only options of this family; null: all. */
-  readonly family: string | null;
-  readonly byArea: boolean;
-}
-
 /** Blocks in depth behind the read multiplexer, counting those that join without one as a single input. */
 function muxInputs(option: TileOption, count: number): number {
   const free = option.kind.freeCascade.find(
@@ -78,18 +70,18 @@ class Tiler {
   private readonly depths: readonly number[];
   /** Most bits of the word that one unit can hold. */
   private readonly bitsOfUnit: number;
-  private readonly preferences: readonly Preference[];
+  private readonly slabs: SlabCovers;
   private readonly shareable: boolean;
   /**
    * Bits are covered alike so many positions further on: anywhere without write lanes, a stretch further where all stretches
    * are of one width, nowhere else in words of other sorts.
    */
   private readonly period: number;
-  private readonly stackPieces = new StackPieces();
+  private readonly fragments = new FragmentPool();
   private readonly muxCosts = new Map<number, number>();
   private readonly covers = new Map<string, Piece[]>();
-  private readonly knapsacks = new Map<number, Knapsack[]>();
-  private readonly followed = new Map<Knapsack, Map<number, (Piece | null)[]>>();
+  /** Units that a piece of the whole may take, each tile in a block of its own. */
+  private mostUnits = Number.POSITIVE_INFINITY;
   private readonly stripsKnown = new Map<number, Piece[]>();
 
   constructor(private readonly task: TilingTask) {
@@ -107,16 +99,15 @@ class Tiler {
     }, 0);
     this.shareable = options.some(({ shareKey }) => shareKey !== null);
     this.period = periodOf(word);
-    const fewestUnits: Preference = { family: null, byArea: false };
-    const families = [...new Set(options.map(({ shape }) => shape.family))];
-    const ofFamilies = families.flatMap((family) => [
-      { family, byArea: true },
-      { family, byArea: false },
-    ]);
-    // Area is what others may use of a block: without sharing only units count.
-    this.preferences = this.shareable
-      ? [fewestUnits, { family: null, byArea: true }, ...(families.length > 1 ? ofFamilies : [])]
-      : [fewestUnits];
+    this.slabs = new SlabCovers({
+      width: word.width,
+      options,
+      ends: this.ends,
+      areaOfRow: this.areaOfRow,
+      depths: this.depths,
+      extraUnits: this.shareable ? EXTRA_UNITS : null,
+      fragments: this.fragments,
+    });
   }
 
   private muxLuts(bits: number, inputs: number): number {
@@ -171,7 +162,7 @@ class Tiler {
       const count = Math.ceil(depth / option.shape.depth);
       const stack = { option, start: at, end, firstRow: 0, rows: depth, slabRows: option.shape.depth, count };
       const luts = this.muxLuts(end - at, muxInputs(option, count));
-      piece = join(piece, this.stackPieces.of(stack, luts, count));
+      piece = join(piece, stackPiece(stack, this.fragments, luts, count));
       at = end;
     }
     return piece;
@@ -183,7 +174,7 @@ class Tiler {
     const key = `${from - shift},${to - shift},${slabRows}`;
     let one = this.covers.get(key);
     if (one === undefined) {
-      one = this.slabCovers(from - shift, to - shift, slabRows);
+      one = this.slabs.covers(from - shift, to - shift, slabRows);
       this.covers.set(key, one);
     }
     const times = rows / slabRows;
@@ -192,136 +183,6 @@ class Tiler {
       one = one.filter(({ unshared }) => unshared <= most);
     }
     return one.map((piece) => moved(slabs(piece, times, slabRows), shift, firstRow));
-  }
-
-  /** The different knapsacks of all preferences for a slab, that of fewest units first. */
-  private knapsacksOf(to: number, level: number): readonly Knapsack[] {
-    const key = to * this.depths.length + this.depths.indexOf(level);
-    let known = this.knapsacks.get(key);
-    if (known === undefined) {
-      known = [];
-      for (const preference of this.preferences) {
-        const next = this.knapsack(to, level, preference);
-        if (!known.some((other) => other.every((option, at) => option === next[at]))) known.push(next);
-      }
-      this.knapsacks.set(key, known);
-    }
-    return known;
-  }
-
-  /**
-   * The columns of least cost for one slab, from every position to bit `to`, of options at least `level` deep: the least
-   * native depth that the slab fits. How many rows it has does not matter, as they make every option dearer alike.
-   */
-  private knapsack(to: number, level: number, { family, byArea }: Preference): Knapsack {
-    const { options } = this.task;
-    const option = new Int32Array(to).fill(-1);
-    const cost = new Float64Array(to + 1);
-    const tie = new Float64Array(to + 1);
-    const usable = options.flatMap(({ shape, units }, index) => {
-      if (shape.depth < level || (family !== null && shape.family !== family)) return [];
-      const area = this.areaOfRow[index]! * level;
-      return [{ index, ends: this.ends[index]!, own: byArea ? area : units, other: byArea ? units : area }];
-    });
-    for (let at = to - 1; at >= 0; at--) {
-      for (const { index, ends, own, other } of usable) {
-        const end = Math.min(to, ends[at]!);
-        if (end < to && option[end]! < 0) continue;
-        const a = own + cost[end]!;
-        const b = other + tie[end]!;
-        const better =
-          option[at]! < 0 || a < cost[at]! - SLACK || (a < cost[at]! + SLACK && b < tie[at]! - SLACK);
-        if (!better) continue;
-        option[at] = index;
-        cost[at] = a;
-        tie[at] = b;
-      }
-    }
-    return option;
-  }
-
-  /** The piece that a knapsack chooses from `start` to bit `to` for a slab of `height` rows; null: none. */
-  private follow(knapsack: Knapsack, start: number, to: number, height: number): Piece | null {
-    let ofHeight = this.followed.get(knapsack);
-    if (ofHeight === undefined) {
-      ofHeight = new Map();
-      this.followed.set(knapsack, ofHeight);
-    }
-    let pieces = ofHeight.get(height);
-    if (pieces === undefined) {
-      pieces = Array<Piece | null>(to + 1);
-      pieces[to] = NOTHING;
-      ofHeight.set(height, pieces);
-    }
-    const path: number[] = [];
-    let at = start;
-    while (pieces[at] === undefined) {
-      const index = knapsack[at]!;
-      if (index < 0) return null;
-      path.push(at);
-      at = Math.min(to, this.ends[index]![at]!);
-    }
-    for (let step = path.length - 1; step >= 0; step--) {
-      const from = path[step]!;
-      const index = knapsack[from]!;
-      const end = Math.min(to, this.ends[index]![from]!);
-      pieces[from] = join(this.tile(index, from, end, height), pieces[end]!);
-    }
-    return pieces[start]!;
-  }
-
-  private tile(option: number, start: number, end: number, rows: number): Piece {
-    const stack = {
-      option: this.task.options[option]!,
-      start,
-      end,
-      firstRow: 0,
-      rows,
-      slabRows: rows,
-      count: 1,
-    };
-    return this.stackPieces.of(stack, 0, 0);
-  }
-
-  /** Ways to cover bits `[from, to)` of one slab of `height` rows. */
-  private slabCovers(from: number, to: number, height: number): Piece[] {
-    const { options } = this.task;
-    const level = this.depths.findLast((depth) => depth >= height);
-    if (level === undefined) return [];
-    const knapsacks = this.knapsacksOf(to, level);
-    const chosen = (knapsack: Knapsack, start: number) => this.follow(knapsack, start, to, height);
-    const found = knapsacks.flatMap((knapsack) => chosen(knapsack, from) ?? []);
-    if (found.length === 0 || !this.shareable) return found;
-    let limit = fewestUnits(found) + EXTRA_UNITS;
-    options.forEach(({ shape }, index) => {
-      if (shape.depth < height) return;
-      const ends = this.ends[index]!;
-      const starts = [from];
-      while (starts.at(-1)! < to && starts.length <= limit + 1) {
-        starts.push(Math.min(to, ends[starts.at(-1)!]!));
-      }
-      const bulks = [NOTHING];
-      for (let column = 0; column + 1 < starts.length; column++) {
-        bulks.push(join(bulks[column]!, this.tile(index, starts[column]!, starts[column + 1]!, height)));
-      }
-      for (let back = 1; back <= 3; back++) {
-        const columns = starts.length - back;
-        if (columns < 1) break;
-        const bulk = bulks[columns]!;
-        if (bulk.unshared > limit) continue;
-        const rest = starts[columns]!;
-        if (rest === to) {
-          found.push(bulk);
-          limit = Math.min(limit, bulk.unshared + EXTRA_UNITS);
-          continue;
-        }
-        for (const knapsack of knapsacks) {
-          const tail = chosen(knapsack, rest);
-          if (tail !== null && bulk.unshared + tail.unshared <= limit) found.push(join(bulk, tail));
-        }
-      }
-    });
-    return bestPieces(this.withinLimit(found));
   }
 
   private withinLimit(found: readonly Piece[]): readonly Piece[] {
@@ -388,14 +249,28 @@ class Tiler {
     return bestPieces(this.withinLimit(found));
   }
 
-  /** Vertical strips, each of full columns of one option or all that is left; within a strip, slabs. */
-  private strips(): Piece[] {
+  /** Fewest units that so many bits of the word can take over the whole depth. */
+  private leastUnits(bits: number): number {
+    return Math.ceil((bits * this.task.depth) / this.bitsOfUnit - SLACK);
+  }
+
+  /**
+   * Vertical strips, each of full columns of one option or all that is left; within a strip, slabs. `known`: pieces of the
+   * whole; where tiles can share, nothing is looked at that would take more units than these do and EXTRA_UNITS.
+   */
+  private strips(known: readonly Piece[]): Piece[] {
     const { word } = this.task;
+    if (this.shareable) this.mostUnits = fewestUnits(known) + EXTRA_UNITS;
     const memo = new Map<number, Piece[]>();
     const from = (start: number, stripsLeft: number): Piece[] => {
       const known = memo.get(start);
       if (known !== undefined) return known;
-      const found = [...this.strip(start, word.width)];
+      const found =
+        this.leastUnits(start) + this.leastUnits(word.width - start) > this.mostUnits
+          ? []
+          : [...this.strip(start, word.width)];
+      if (start === 0 && this.shareable)
+        this.mostUnits = Math.min(this.mostUnits, fewestUnits(found) + EXTRA_UNITS);
       if (stripsLeft > 1) {
         const cuts = new Set<number>();
         for (const ends of this.ends) {
@@ -405,7 +280,10 @@ class Tiler {
           if (at > start) cuts.add(at);
         }
         for (const cut of cuts) {
+          const others = this.leastUnits(start) + this.leastUnits(word.width - cut);
+          if (others + this.leastUnits(cut - start) > this.mostUnits) continue;
           const left = this.strip(start, cut);
+          if (others + fewestUnits(left) > this.mostUnits) continue;
           if (this.shareable && fewestUnits(left) > fewestUnits(found) + EXTRA_UNITS) continue;
           found.push(...this.joins(left, from(cut, stripsLeft - 1)));
         }
@@ -430,7 +308,7 @@ class Tiler {
         if (piece !== null) found.push(piece);
       }
     }
-    found.push(...this.strips());
+    found.push(...this.strips(found));
     return bestPieces(this.withinLimit(found)).map((piece) => ({
       stacks: stacksOf(piece),
       units: piece.units,

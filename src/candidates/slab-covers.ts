@@ -1,0 +1,246 @@
+import { byExtent, type FragmentRun } from "./fragment.js";
+import { bestPieces, type Column, type Columns, type FragmentPool, type Piece } from "./piece.js";
+import type { TileOption } from "./tile-option.js";
+
+/** Floating point slack of costs by area. */
+const SLACK = 1e-9;
+
+/** How the columns of one slab are chosen: fewest units, or least area. */
+interface Preference {
+  /** Only options of this family; null: all. */
+  readonly family: string | null;
+  readonly byArea: boolean;
+}
+
+/** The option of least cost at each position of the word (-1: none), and the units of the columns from there on. */
+interface Knapsack {
+  readonly option: Int32Array;
+  readonly units: Float64Array;
+}
+
+/** What a tile of each option leaves to share in slabs of one height, and the options with the largest fragment first. */
+interface Height {
+  readonly runs: readonly (FragmentRun | null)[];
+  readonly order: readonly number[];
+}
+
+/** What a slab is covered with. */
+export interface SlabTask {
+  readonly width: number;
+  readonly options: readonly TileOption[];
+  /** For each option, where a column that starts at a position ends. */
+  readonly ends: readonly Int32Array[];
+  /** Share of its block's bits that one row of an option's tile takes. */
+  readonly areaOfRow: readonly number[];
+  /** Native depths, the deepest first. */
+  readonly depths: readonly number[];
+  /** Units above the fewest that a cover may take; null: nothing can share, so that only the fewest count. */
+  readonly extraUnits: number | null;
+  readonly fragments: FragmentPool;
+}
+
+/**
+ * Ways to cover bits of one slab with tiles as deep as the slab: some full columns of one option, and the rest as a knapsack
+ * over the width chooses.
+ */
+export class SlabCovers {
+  private readonly preferences: readonly Preference[];
+  private readonly knapsacks = new Map<number, Knapsack[]>();
+  private readonly heights = new Map<number, Height>();
+
+  constructor(private readonly task: SlabTask) {
+    const fewestUnits: Preference = { family: null, byArea: false };
+    const families = [...new Set(task.options.map(({ shape }) => shape.family))];
+    const ofFamilies = families.flatMap((family) => [
+      { family, byArea: true },
+      { family, byArea: false },
+    ]);
+    // Area is what others may use of a block: without sharing only units count.
+    this.preferences =
+      task.extraUnits === null
+        ? [fewestUnits]
+        : [fewestUnits, { family: null, byArea: true }, ...(families.length > 1 ? ofFamilies : [])];
+  }
+
+  /** Ways to cover bits `[from, to)` of one slab of `height` rows. */
+  covers(from: number, to: number, height: number): Piece[] {
+    const { options, ends, depths, extraUnits } = this.task;
+    const level = depths.findLastIndex((depth) => depth >= height);
+    if (level < 0) return [];
+    const knapsacks = this.knapsacksOf(to, level);
+    const open = knapsacks.filter(({ option }) => option[from]! >= 0);
+    const found = open.map((knapsack) => this.piece(from, to, height, 0, 0, knapsack));
+    if (found.length === 0 || extraUnits === null) return found;
+    const limit = found[0]!.unshared + extraUnits;
+    options.forEach(({ shape, units }, index) => {
+      if (shape.depth < height) return;
+      const own = ends[index]!;
+      const starts = [from];
+      while (starts.at(-1)! < to && units * starts.length <= limit + units) {
+        starts.push(Math.min(to, own[starts.at(-1)!]!));
+      }
+      for (let back = 1; back <= 3; back++) {
+        const columns = starts.length - back;
+        if (columns < 1) break;
+        const bulk = columns * units;
+        if (bulk > limit) continue;
+        const rest = starts[columns]!;
+        if (rest === to) {
+          found.push(this.piece(from, to, height, index, columns, null));
+          continue;
+        }
+        for (const knapsack of knapsacks) {
+          if (knapsack.option[rest]! < 0 || bulk + knapsack.units[rest]! > limit) continue;
+          found.push(this.piece(from, to, height, index, columns, knapsack));
+        }
+      }
+    });
+    return bestPieces(found.filter(({ unshared }) => unshared <= limit));
+  }
+
+  /** The different knapsacks of all preferences for a slab, that of fewest units first. */
+  private knapsacksOf(to: number, level: number): readonly Knapsack[] {
+    const key = to * this.task.depths.length + level;
+    let known = this.knapsacks.get(key);
+    if (known === undefined) {
+      known = [];
+      for (const preference of this.preferences) {
+        const next = this.knapsack(to, this.task.depths[level]!, preference);
+        if (!known.some(({ option }) => option.every((index, at) => index === next.option[at])))
+          known.push(next);
+      }
+      this.knapsacks.set(key, known);
+    }
+    return known;
+  }
+
+  /**
+   * The columns of least cost for one slab, from every position to bit `to`, of options at least `depth` deep: the least
+   * native depth that the slab fits. How many rows it has does not matter, as they make every option dearer alike.
+   */
+  private knapsack(to: number, depth: number, { family, byArea }: Preference): Knapsack {
+    const { options, ends, areaOfRow } = this.task;
+    const option = new Int32Array(to).fill(-1);
+    const cost = new Float64Array(to + 1);
+    const tie = new Float64Array(to + 1);
+    const usable = options.flatMap(({ shape, units }, index) => {
+      if (shape.depth < depth || (family !== null && shape.family !== family)) return [];
+      const area = areaOfRow[index]! * depth;
+      return [{ index, ends: ends[index]!, own: byArea ? area : units, other: byArea ? units : area }];
+    });
+    for (let at = to - 1; at >= 0; at--) {
+      for (const { index, ends, own, other } of usable) {
+        const end = Math.min(to, ends[at]!);
+        if (end < to && option[end]! < 0) continue;
+        const a = own + cost[end]!;
+        const b = other + tie[end]!;
+        const better =
+          option[at]! < 0 || a < cost[at]! - SLACK || (a < cost[at]! + SLACK && b < tie[at]! - SLACK);
+        if (!better) continue;
+        option[at] = index;
+        cost[at] = a;
+        tie[at] = b;
+      }
+    }
+    return { option, units: byArea ? tie : cost };
+  }
+
+  private heightOf(rows: number): Height {
+    let known = this.heights.get(rows);
+    if (known === undefined) {
+      const runs = this.task.options.map((option) => this.task.fragments.of(option, rows));
+      const order = runs.flatMap((run, index) => (run === null ? [] : [index]));
+      order.sort((a, b) => byExtent(runs[a]!.fragment, runs[b]!.fragment));
+      known = { runs, order };
+      this.heights.set(rows, known);
+    }
+    return known;
+  }
+
+  /** So many columns of one option, and from there on those of a knapsack. */
+  private piece(
+    from: number,
+    to: number,
+    rows: number,
+    bulk: number,
+    columns: number,
+    knapsack: Knapsack | null,
+  ): Piece {
+    const { options } = this.task;
+    const path = new Path(this.task, from, to, bulk, columns, knapsack);
+    const counts = new Int32Array(options.length);
+    let rectangles = 0;
+    let first = -1;
+    let last = -1;
+    path.walk((index) => {
+      counts[index]! += 1;
+      if (index !== last) rectangles += 1;
+      if (first < 0) first = index;
+      last = index;
+    });
+    const { runs, order } = this.heightOf(rows);
+    let units = 0;
+    let unshared = 0;
+    let tiles = 0;
+    let room = 0;
+    for (let index = 0; index < counts.length; index++) {
+      const count = counts[index]!;
+      if (count === 0) continue;
+      const taken = options[index]!.units * count;
+      tiles += count;
+      unshared += taken;
+      const run = runs[index]!;
+      if (run === null) units += taken;
+      else room += (taken * run.fragment.extent) / run.fragment.cells;
+    }
+    const shares: { fragment: FragmentRun["fragment"]; count: number }[] = [];
+    for (const index of order) {
+      if (counts[index] === 0) continue;
+      const { fragment } = runs[index]!;
+      const before = shares.at(-1);
+      if (before?.fragment === fragment) before.count += counts[index]!;
+      else shares.push({ fragment, count: counts[index]! });
+    }
+    return {
+      units,
+      shares,
+      unshared,
+      room: room + units,
+      tiles,
+      luts: 0,
+      cascade: 0,
+      rectangles,
+      ends: [options[first]!, options[last]!],
+      made: { sort: "columns", columns: path, rows },
+    };
+  }
+}
+
+/** Columns side by side: some of one option, and from there on those of a knapsack. */
+class Path implements Columns {
+  constructor(
+    private readonly task: SlabTask,
+    private readonly from: number,
+    private readonly to: number,
+    private readonly bulk: number,
+    private readonly columns: number,
+    private readonly knapsack: Knapsack | null,
+  ) {}
+
+  walk(visit: (option: number, start: number, end: number) => void): void {
+    const { ends } = this.task;
+    let at = this.from;
+    for (let column = 0; at < this.to; column++) {
+      const option = column < this.columns ? this.bulk : this.knapsack!.option[at]!;
+      const end = Math.min(this.to, ends[option]![at]!);
+      visit(option, at, end);
+      at = end;
+    }
+  }
+
+  list(): readonly Column[] {
+    const found: Column[] = [];
+    this.walk((option, start, end) => found.push({ option: this.task.options[option]!, start, end }));
+    return found;
+  }
+}
