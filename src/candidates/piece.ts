@@ -43,8 +43,14 @@ type Made =
   | { readonly sort: "stack"; readonly stack: Stack }
   /** One tile a column, each of `rows` rows. */
   | { readonly sort: "columns"; readonly columns: Columns; readonly rows: number }
-  | { readonly sort: "join"; readonly a: Piece; readonly b: Piece }
-  | { readonly sort: "moved"; readonly of: Piece; readonly bits: number; readonly rows: number }
+  /** `b` begins so many bits and rows further on than `a`. */
+  | {
+      readonly sort: "join";
+      readonly a: Piece;
+      readonly b: Piece;
+      readonly bits: number;
+      readonly rows: number;
+    }
   /** So many slabs like the one of `of`, each of `slabRows` rows, one above the other. */
   | { readonly sort: "slabs"; readonly of: Piece; readonly times: number; readonly slabRows: number };
 
@@ -76,7 +82,7 @@ export const NOTHING: Piece = {
 
 const NO_SHARES: readonly FragmentRun[] = [];
 
-/** The stacks of a piece in the word and rows of the whole. Not by recursion: a wide word has thousands of joins in a chain. */
+/** The stacks of a piece, which begins at bit 0 and row 0. Not by recursion: a wide word has thousands of joins in a chain. */
 export function stacksOf(piece: Piece): Stack[] {
   const stacks: Stack[] = [];
   const open = [{ piece, bits: 0, rows: 0, times: 1 }];
@@ -112,10 +118,10 @@ export function stacksOf(piece: Piece): Stack[] {
         }
         break;
       case "join":
-        open.push({ ...next, piece: made.b }, { ...next, piece: made.a });
-        break;
-      case "moved":
-        open.push({ piece: made.of, bits: bits + made.bits, rows: rows + made.rows, times });
+        open.push(
+          { piece: made.b, bits: bits + made.bits, rows: rows + made.rows, times },
+          { ...next, piece: made.a },
+        );
         break;
       case "slabs":
         open.push({ ...next, piece: made.of, times: times * made.times });
@@ -214,8 +220,8 @@ function mergedRuns(a: readonly FragmentRun[], b: readonly FragmentRun[]): reado
   return merged;
 }
 
-/** Two pieces side by side or one above the other. */
-export function join(a: Piece, b: Piece): Piece {
+/** Two pieces side by side or one above the other: `b` begins so many bits and rows further on. */
+export function join(a: Piece, b: Piece, bits: number, rows: number): Piece {
   if (a.tiles === 0) return b;
   if (b.tiles === 0) return a;
   return {
@@ -228,13 +234,8 @@ export function join(a: Piece, b: Piece): Piece {
     cascade: Math.max(a.cascade, b.cascade),
     rectangles: a.rectangles + b.rectangles - (a.ends[1] === b.ends[0] ? 1 : 0),
     ends: [a.ends[0], b.ends[1]],
-    made: { sort: "join", a, b },
+    made: { sort: "join", a, b, bits, rows },
   };
-}
-
-/** The same piece further along the word and the rows. */
-export function moved(piece: Piece, bits: number, rows: number): Piece {
-  return bits === 0 && rows === 0 ? piece : { ...piece, made: { sort: "moved", of: piece, bits, rows } };
 }
 
 /** So many slabs, each tiled like the piece of one slab. */
@@ -253,12 +254,17 @@ export function slabs(piece: Piece, times: number, slabRows: number): Piece {
 
 /** Whether `a` is at least as good as `b` in blocks, what is left to share, LUTs, cascade and (last) tile count. */
 function pieceDominates(a: Piece, b: Piece): boolean {
+  // What stands in for something fills no more.
+  if (a.room > b.room + SLACK) return false;
   if (a.luts > b.luts || a.cascade > b.cascade || a.units > b.units) return false;
   if (a.units === b.units && a.shares.length === 0 && b.shares.length === 0) {
     return a.luts < b.luts || a.cascade < b.cascade || a.tiles <= b.tiles;
   }
   return fragmentsCovered(a.shares, b.shares, b.units - a.units);
 }
+
+/** Floating point slack of room. */
+const SLACK = 1e-9;
 
 /**
  * Cuts of one piece that are kept, and those looked at for them. Only pieces with many part-filled tiles have more, which
@@ -292,7 +298,8 @@ export function bestPieces(found: readonly Piece[]): Piece[] {
   const kept: Piece[] = [];
   for (const piece of [...found].sort(byCost)) {
     let dominated = false;
-    for (let i = 0; i < kept.length && !dominated; i++) dominated = pieceDominates(kept[i]!, piece);
+    // The latest first: they are most like it.
+    for (let i = kept.length - 1; i >= 0 && !dominated; i--) dominated = pieceDominates(kept[i]!, piece);
     if (!dominated && kept.push(piece) === MOST_SEEN) break;
   }
   if (kept.length <= MOST_CUTS) return kept;

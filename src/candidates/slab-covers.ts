@@ -2,9 +2,6 @@ import { byExtent, type FragmentRun } from "./fragment.js";
 import { bestPieces, type Column, type Columns, type FragmentPool, type Piece } from "./piece.js";
 import type { TileOption } from "./tile-option.js";
 
-/** Floating point slack of costs by area. */
-const SLACK = 1e-9;
-
 /** How the columns of one slab are chosen: fewest units, or least area. */
 interface Preference {
   /** Only options of this family; null: all. */
@@ -30,8 +27,8 @@ export interface SlabTask {
   readonly options: readonly TileOption[];
   /** For each option, where a column that starts at a position ends. */
   readonly ends: readonly Int32Array[];
-  /** Share of its block's bits that one row of an option's tile takes. */
-  readonly areaOfRow: readonly number[];
+  /** For each option, what one row of a tile takes of its block, as a multiple of a part that goes into all of them. */
+  readonly areas: readonly number[];
   /** Native depths, the deepest first. */
   readonly depths: readonly number[];
   /** Units above the fewest that a cover may take; null: nothing can share, so that only the fewest count. */
@@ -62,7 +59,7 @@ export class SlabCovers {
         : [fewestUnits, { family: null, byArea: true }, ...(families.length > 1 ? ofFamilies : [])];
   }
 
-  /** Ways to cover bits `[from, to)` of one slab of `height` rows. */
+  /** Ways to cover bits `[from, to)` of one slab of `height` rows, as pieces that begin at `from`. */
   covers(from: number, to: number, height: number): Piece[] {
     const { options, ends, depths, extraUnits } = this.task;
     const level = depths.findLastIndex((depth) => depth >= height);
@@ -119,13 +116,13 @@ export class SlabCovers {
    * native depth that the slab fits. How many rows it has does not matter, as they make every option dearer alike.
    */
   private knapsack(to: number, depth: number, { family, byArea }: Preference): Knapsack {
-    const { options, ends, areaOfRow } = this.task;
+    const { options, ends, areas } = this.task;
     const option = new Int32Array(to).fill(-1);
     const cost = new Float64Array(to + 1);
     const tie = new Float64Array(to + 1);
     const usable = options.flatMap(({ shape, units }, index) => {
       if (shape.depth < depth || (family !== null && shape.family !== family)) return [];
-      const area = areaOfRow[index]! * depth;
+      const area = areas[index]!;
       return [{ index, ends: ends[index]!, own: byArea ? area : units, other: byArea ? units : area }];
     });
     for (let at = to - 1; at >= 0; at--) {
@@ -134,9 +131,7 @@ export class SlabCovers {
         if (end < to && option[end]! < 0) continue;
         const a = own + cost[end]!;
         const b = other + tie[end]!;
-        const better =
-          option[at]! < 0 || a < cost[at]! - SLACK || (a < cost[at]! + SLACK && b < tie[at]! - SLACK);
-        if (!better) continue;
+        if (option[at]! >= 0 && (a > cost[at]! || (a === cost[at]! && b >= tie[at]!))) continue;
         option[at] = index;
         cost[at] = a;
         tie[at] = b;
@@ -216,7 +211,7 @@ export class SlabCovers {
   }
 }
 
-/** Columns side by side: some of one option, and from there on those of a knapsack. */
+/** Columns side by side: some of one option, and from there on those of a knapsack. Listed from bit 0. */
 class Path implements Columns {
   constructor(
     private readonly task: SlabTask,
@@ -240,7 +235,9 @@ class Path implements Columns {
 
   list(): readonly Column[] {
     const found: Column[] = [];
-    this.walk((option, start, end) => found.push({ option: this.task.options[option]!, start, end }));
+    this.walk((option, start, end) => {
+      found.push({ option: this.task.options[option]!, start: start - this.from, end: end - this.from });
+    });
     return found;
   }
 }

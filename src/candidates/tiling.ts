@@ -1,11 +1,11 @@
-import { type Logic, multiplexer, shapeBits } from "../model/index.js";
+import { leastCommonMultiple } from "../model/divisor.js";
+import { type Logic, multiplexer } from "../model/index.js";
 import type { Fragment } from "./fragment.js";
 import {
   bestPieces,
   FragmentPool,
   fewestUnits,
   join,
-  moved,
   NOTHING,
   type Piece,
   type Stack,
@@ -65,8 +65,8 @@ function muxInputs(option: TileOption, count: number): number {
 
 class Tiler {
   private readonly ends: readonly Int32Array[];
-  /** Share of its block's bits that one row of an option's tile takes. */
-  private readonly areaOfRow: readonly number[];
+  /** For each option, what one row of a tile takes of its block, as a multiple of a part that goes into all of them. */
+  private readonly areas: readonly number[];
   private readonly depths: readonly number[];
   /** Most bits of the word that one unit can hold. */
   private readonly bitsOfUnit: number;
@@ -91,8 +91,9 @@ class Tiler {
       for (let at = 0; at < word.width; at++) ends[at] = columnEnd(word, at, slots, laneBits);
       return ends;
     });
-    this.areaOfRow = options.map(({ units, shape }) => (units * shape.width) / shapeBits(shape));
     this.depths = [...new Set(options.map(({ shape }) => shape.depth))].sort((a, b) => b - a);
+    const whole = this.depths.reduce(leastCommonMultiple);
+    this.areas = options.map(({ units, shape }) => (units * whole) / shape.depth);
     this.bitsOfUnit = options.reduce((most, { units, shape }, index) => {
       const widest = this.ends[index]!.reduce((bits, end, at) => Math.max(bits, end - at), 0);
       return Math.max(most, (widest * shape.depth) / units);
@@ -103,7 +104,7 @@ class Tiler {
       width: word.width,
       options,
       ends: this.ends,
-      areaOfRow: this.areaOfRow,
+      areas: this.areas,
       depths: this.depths,
       extraUnits: this.shareable ? EXTRA_UNITS : null,
       fragments: this.fragments,
@@ -134,7 +135,7 @@ class Tiler {
       if (count > cap) return [];
       const units = option.units * count;
       const luts = this.muxLuts(1, muxInputs(option, count));
-      const area = this.areaOfRow[index]! * depth;
+      const area = this.areas[index]!;
       return [{ index, units, luts, area, ends: this.ends[index]! }];
     });
     if (usable.length === 0) return null;
@@ -145,9 +146,7 @@ class Tiler {
         const own = luts * (end - at);
         const a = first[end]! + (by === "units" ? units : by === "LUTs" ? own : area);
         const b = second[end]! + (by === "LUTs" ? units : own);
-        const better =
-          choice[at]! < 0 || a < first[at]! - SLACK || (Math.abs(a - first[at]!) <= SLACK && b < second[at]!);
-        if (!better) continue;
+        if (choice[at]! >= 0 && (a > first[at]! || (a === first[at]! && b >= second[at]!))) continue;
         choice[at] = index;
         first[at] = a;
         second[at] = b;
@@ -162,14 +161,14 @@ class Tiler {
       const count = Math.ceil(depth / option.shape.depth);
       const stack = { option, start: at, end, firstRow: 0, rows: depth, slabRows: option.shape.depth, count };
       const luts = this.muxLuts(end - at, muxInputs(option, count));
-      piece = join(piece, stackPiece(stack, this.fragments, luts, count));
+      piece = join(piece, stackPiece(stack, this.fragments, luts, count), 0, 0);
       at = end;
     }
     return piece;
   }
 
-  /** Ways to cover bits `[from, to)` over `rows` rows from `firstRow`, in full slabs of `slabRows`, one tile a slab. */
-  private rowCovers(from: number, to: number, firstRow: number, rows: number, slabRows: number): Piece[] {
+  /** Ways to cover bits `[from, to)` over `rows` rows, in full slabs of `slabRows`, one tile a slab. */
+  private rowCovers(from: number, to: number, rows: number, slabRows: number): readonly Piece[] {
     const shift = -this.period * Math.floor((this.task.word.width - to) / this.period);
     const key = `${from - shift},${to - shift},${slabRows}`;
     let one = this.covers.get(key);
@@ -182,7 +181,7 @@ class Tiler {
       const most = fewestUnits(one) + EXTRA_UNITS / times;
       one = one.filter(({ unshared }) => unshared <= most);
     }
-    return one.map((piece) => moved(slabs(piece, times, slabRows), shift, firstRow));
+    return times === 1 ? one : one.map((piece) => slabs(piece, times, slabRows));
   }
 
   private withinLimit(found: readonly Piece[]): readonly Piece[] {
@@ -191,14 +190,14 @@ class Tiler {
     return found.filter(({ unshared }) => unshared <= most);
   }
 
-  /** All joins of a left and a right piece that the limit on units allows. */
-  private joins(left: readonly Piece[], right: readonly Piece[]): Piece[] {
+  /** All joins of a piece and one that begins so many bits and rows further on that the limit on units allows. */
+  private joins(left: readonly Piece[], right: readonly Piece[], bits: number, rows: number): Piece[] {
     const most = this.shareable
       ? fewestUnits(left) + fewestUnits(right) + EXTRA_UNITS
       : Number.POSITIVE_INFINITY;
     const found: Piece[] = [];
     for (const a of left) {
-      for (const b of right) if (a.unshared + b.unshared <= most) found.push(join(a, b));
+      for (const b of right) if (a.unshared + b.unshared <= most) found.push(join(a, b, bits, rows));
     }
     return found;
   }
@@ -207,7 +206,7 @@ class Tiler {
    * Bits `[from, to)` over the whole depth, cut into slabs of native depths in falling order, so that each starts at a
    * multiple of its depth.
    */
-  private strip(from: number, to: number): Piece[] {
+  private strip(from: number, to: number): readonly Piece[] {
     const shift = this.period * Math.floor(from / this.period);
     const key = (from - shift) * (this.task.word.width + 1) + to - shift;
     let known = this.stripsKnown.get(key);
@@ -215,7 +214,7 @@ class Tiler {
       known = this.newStrip(from - shift, to - shift);
       this.stripsKnown.set(key, known);
     }
-    return known.map((piece) => moved(piece, shift, 0));
+    return known;
   }
 
   private newStrip(from: number, to: number): Piece[] {
@@ -224,7 +223,7 @@ class Tiler {
     const found: Piece[] = [];
     let fewest = Number.POSITIVE_INFINITY;
     const slab = (done: readonly Piece[], firstRow: number, rows: number, slabRows: number) =>
-      bestPieces(this.joins(done, this.rowCovers(from, to, firstRow, rows, slabRows)));
+      bestPieces(this.joins(done, this.rowCovers(from, to, rows, slabRows), 0, firstRow));
     const finish = (done: readonly Piece[], deep: number) => {
       const luts = this.muxLuts(to - from, deep);
       for (const piece of done) found.push({ ...piece, luts, cascade: deep });
@@ -285,7 +284,7 @@ class Tiler {
           const left = this.strip(start, cut);
           if (others + fewestUnits(left) > this.mostUnits) continue;
           if (this.shareable && fewestUnits(left) > fewestUnits(found) + EXTRA_UNITS) continue;
-          found.push(...this.joins(left, from(cut, stripsLeft - 1)));
+          found.push(...this.joins(left, from(cut, stripsLeft - 1), cut - start, 0));
         }
       }
       const kept = bestPieces(this.withinLimit(found));
