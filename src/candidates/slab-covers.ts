@@ -23,7 +23,6 @@ interface Height {
 
 /** What a slab is covered with. */
 export interface SlabTask {
-  readonly width: number;
   readonly options: readonly TileOption[];
   /** For each option, where a column that starts at a position ends. */
   readonly ends: readonly Int32Array[];
@@ -87,7 +86,9 @@ export class SlabCovers {
           continue;
         }
         for (const knapsack of knapsacks) {
-          if (knapsack.option[rest]! < 0 || bulk + knapsack.units[rest]! > limit) continue;
+          const next = knapsack.option[rest]!;
+          // With a column of the same option next it is that of one column more.
+          if (next < 0 || (next === index && back > 1) || bulk + knapsack.units[rest]! > limit) continue;
           found.push(this.piece(from, to, height, index, columns, knapsack));
         }
       }

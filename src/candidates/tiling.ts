@@ -101,7 +101,6 @@ class Tiler {
     this.shareable = options.some(({ shareKey }) => shareKey !== null);
     this.period = periodOf(word);
     this.slabs = new SlabCovers({
-      width: word.width,
       options,
       ends: this.ends,
       areas: this.areas,
