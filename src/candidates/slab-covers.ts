@@ -9,12 +9,6 @@ interface Preference {
   readonly byArea: boolean;
 }
 
-/** The option of least cost at each position of the word (-1: none), and the units of the columns from there on. */
-interface Knapsack {
-  readonly option: Int32Array;
-  readonly units: Float64Array;
-}
-
 /** What a tile of each option leaves to share in slabs of one height, and the options with the largest fragment first. */
 interface Height {
   readonly runs: readonly (FragmentRun | null)[];
@@ -63,7 +57,7 @@ export class SlabCovers {
     const { options, ends, depths, extraUnits } = this.task;
     const level = depths.findLastIndex((depth) => depth >= height);
     if (level < 0) return [];
-    const knapsacks = this.knapsacksOf(to, level);
+    const knapsacks = this.knapsacksOf(from, to, level);
     const open = knapsacks.filter(({ option }) => option[from]! >= 0);
     const found = open.map((knapsack) => this.piece(from, to, height, 0, 0, knapsack));
     if (found.length === 0 || extraUnits === null) return found;
@@ -96,49 +90,20 @@ export class SlabCovers {
     return bestPieces(found.filter(({ unshared }) => unshared <= limit));
   }
 
-  /** The different knapsacks of all preferences for a slab, that of fewest units first. */
-  private knapsacksOf(to: number, level: number): readonly Knapsack[] {
+  /** The knapsacks of all preferences for a slab that choose differently from `from` on, that of fewest units first. */
+  private knapsacksOf(from: number, to: number, level: number): readonly Knapsack[] {
     const key = to * this.task.depths.length + level;
     let known = this.knapsacks.get(key);
     if (known === undefined) {
-      known = [];
-      for (const preference of this.preferences) {
-        const next = this.knapsack(to, this.task.depths[level]!, preference);
-        if (!known.some(({ option }) => option.every((index, at) => index === next.option[at])))
-          known.push(next);
-      }
+      const depth = this.task.depths[level]!;
+      known = this.preferences.map((preference) => new Knapsack(this.task, to, depth, preference));
       this.knapsacks.set(key, known);
     }
-    return known;
-  }
-
-  /**
-   * The columns of least cost for one slab, from every position to bit `to`, of options at least `depth` deep: the least
-   * native depth that the slab fits. How many rows it has does not matter, as they make every option dearer alike.
-   */
-  private knapsack(to: number, depth: number, { family, byArea }: Preference): Knapsack {
-    const { options, ends, areas } = this.task;
-    const option = new Int32Array(to).fill(-1);
-    const cost = new Float64Array(to + 1);
-    const tie = new Float64Array(to + 1);
-    const usable = options.flatMap(({ shape, units }, index) => {
-      if (shape.depth < depth || (family !== null && shape.family !== family)) return [];
-      const area = areas[index]!;
-      return [{ index, ends: ends[index]!, own: byArea ? area : units, other: byArea ? units : area }];
+    for (const knapsack of known) knapsack.fill(from);
+    return known.filter((knapsack, place) => {
+      for (let before = 0; before < place; before++) if (knapsack.equals(known[before]!, from)) return false;
+      return true;
     });
-    for (let at = to - 1; at >= 0; at--) {
-      for (const { index, ends, own, other } of usable) {
-        const end = Math.min(to, ends[at]!);
-        if (end < to && option[end]! < 0) continue;
-        const a = own + cost[end]!;
-        const b = other + tie[end]!;
-        if (option[at]! >= 0 && (a > cost[at]! || (a === cost[at]! && b >= tie[at]!))) continue;
-        option[at] = index;
-        cost[at] = a;
-        tie[at] = b;
-      }
-    }
-    return { option, units: byArea ? tie : cost };
   }
 
   private heightOf(rows: number): Height {
@@ -209,6 +174,78 @@ export class SlabCovers {
       ends: [options[first]!, options[last]!],
       made: { sort: "columns", columns: path, rows },
     };
+  }
+}
+
+/** What an option's column adds to the sum that a knapsack makes least, and to the one that decides between equals. */
+interface Item {
+  readonly index: number;
+  readonly ends: Int32Array;
+  readonly own: number;
+  readonly other: number;
+}
+
+/**
+ * The columns of least cost for one slab, from a position to bit `to`, of options at least `depth` deep: the least native
+ * depth that the slab fits. How many rows it has does not matter, as they make every option dearer alike.
+ */
+class Knapsack {
+  /** The option at each position; -1: none. */
+  readonly option: Int32Array;
+  /** Units of the columns from each position on. */
+  readonly units: Float64Array;
+  private readonly cost: Float64Array;
+  private readonly tie: Float64Array;
+  private readonly items: readonly Item[];
+  private filledFrom: number;
+
+  constructor(
+    { options, ends, areas }: SlabTask,
+    private readonly to: number,
+    depth: number,
+    { family, byArea }: Preference,
+  ) {
+    this.option = new Int32Array(to).fill(-1);
+    this.cost = new Float64Array(to + 1);
+    this.tie = new Float64Array(to + 1);
+    this.units = byArea ? this.tie : this.cost;
+    this.filledFrom = to;
+    this.items = options.flatMap(({ shape, units }, index) => {
+      if (shape.depth < depth || (family !== null && shape.family !== family)) return [];
+      const area = areas[index]!;
+      return [{ index, ends: ends[index]!, own: byArea ? area : units, other: byArea ? units : area }];
+    });
+  }
+
+  /** Makes the choices from a position on. */
+  fill(from: number): void {
+    const { option, cost, tie, items, to } = this;
+    for (let at = this.filledFrom - 1; at >= from; at--) {
+      let best = -1;
+      let least = 0;
+      let second = 0;
+      for (let i = 0; i < items.length; i++) {
+        const { index, ends, own, other } = items[i]!;
+        const end = Math.min(to, ends[at]!);
+        if (end < to && option[end]! < 0) continue;
+        const a = own + cost[end]!;
+        const b = other + tie[end]!;
+        if (best >= 0 && (a > least || (a === least && b >= second))) continue;
+        best = index;
+        least = a;
+        second = b;
+      }
+      option[at] = best;
+      cost[at] = least;
+      tie[at] = second;
+    }
+    this.filledFrom = Math.min(this.filledFrom, from);
+  }
+
+  /** Whether another one chooses the same from a position on. */
+  equals(other: Knapsack, from: number): boolean {
+    for (let at = from; at < this.to; at++) if (this.option[at] !== other.option[at]) return false;
+    return true;
   }
 }
 
