@@ -33,6 +33,7 @@ export function fragmentOf(option: TileOption, rows: number): Fragment | null {
 }
 
 function standsIn(a: Fragment, b: Fragment): boolean {
+  if (a === b) return true;
   if (a.shareKey !== b.shareKey || a.extent > b.extent || a.stack?.owner !== b.stack?.owner) return false;
   if (a.stack === null || b.stack === null) return true;
   return a.stack.turns[0] <= b.stack.turns[0] && a.stack.turns[1] <= b.stack.turns[1];
@@ -55,6 +56,9 @@ export function runsOf(fragments: readonly Fragment[]): readonly FragmentRun[] {
   return runs;
 }
 
+/** Fragments of each run that nothing stands in for yet; kept, as it is asked for many times. */
+let free = new Int32Array(64);
+
 /**
  * Whether fragments `a` are never worse to place than fragments `b` plus `spare` units of whole blocks: each of `a`
  * stands in for one of `b` of its key that is no smaller, or for a whole block. Both lists largest extent first.
@@ -66,7 +70,8 @@ export function fragmentsCovered(
 ): boolean {
   if (a.length === 0) return spare >= 0;
   let left = spare;
-  const free = b.map(({ count }) => count);
+  if (free.length < b.length) free = new Int32Array(2 * b.length);
+  for (let index = 0; index < b.length; index++) free[index] = b[index]!.count;
   for (const { fragment, count } of a) {
     let open = count;
     for (let index = 0; index < b.length && open > 0; index++) {

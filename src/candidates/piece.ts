@@ -255,8 +255,7 @@ export function slabs(piece: Piece, times: number, slabRows: number): Piece {
 /** Whether `a` is at least as good as `b` in blocks, what is left to share, LUTs, cascade and (last) tile count. */
 function pieceDominates(a: Piece, b: Piece): boolean {
   // What stands in for something fills no more.
-  if (a.room > b.room + SLACK) return false;
-  if (a.luts > b.luts || a.cascade > b.cascade || a.units > b.units) return false;
+  if (a.room > b.room + SLACK || a.luts > b.luts || a.cascade > b.cascade || a.units > b.units) return false;
   if (a.units === b.units && a.shares.length === 0 && b.shares.length === 0) {
     return a.luts < b.luts || a.cascade < b.cascade || a.tiles <= b.tiles;
   }
