@@ -221,8 +221,15 @@ class Tiler {
     const cap = maxCascade ?? Number.POSITIVE_INFINITY;
     const found: Piece[] = [];
     let fewest = Number.POSITIVE_INFINITY;
-    const slab = (done: readonly Piece[], firstRow: number, rows: number, slabRows: number) =>
-      bestPieces(this.joins(done, this.rowCovers(from, to, rows, slabRows), 0, firstRow));
+    /** Units of what lies below so many rows, at least. */
+    const below = (rows: number) => Math.ceil(((to - from) * (depth - rows)) / this.bitsOfUnit - SLACK);
+    /** What is done with one more slab, or several alike; none where that takes too many units. */
+    const slab = (done: readonly Piece[], firstRow: number, rows: number, slabRows: number) => {
+      const covers = this.rowCovers(from, to, rows, slabRows);
+      const least = fewestUnits(done) + fewestUnits(covers) + below(firstRow + rows);
+      if (this.shareable && least > fewest + EXTRA_UNITS) return [];
+      return bestPieces(this.joins(done, covers, 0, firstRow));
+    };
     const finish = (done: readonly Piece[], deep: number) => {
       const luts = this.muxLuts(to - from, deep);
       for (const piece of done) found.push({ ...piece, luts, cascade: deep });
@@ -232,8 +239,7 @@ class Tiler {
       const left = depth - firstRow;
       if (left === 0) return finish(done, deep);
       if (deep >= cap || done.length === 0) return;
-      const rest = Math.ceil(((to - from) * left) / this.bitsOfUnit - SLACK);
-      if (this.shareable && fewestUnits(done) + rest > fewest + EXTRA_UNITS) return;
+      if (this.shareable && fewestUnits(done) + below(firstRow) > fewest + EXTRA_UNITS) return;
       if (left <= this.depths[0]!) finish(slab(done, firstRow, left, left), deep + 1);
       for (let next = level; next < this.depths.length; next++) {
         const slabRows = this.depths[next]!;
