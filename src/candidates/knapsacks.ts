@@ -7,6 +7,8 @@ export interface ColumnTask {
   readonly ends: readonly Int32Array[];
   /** For each option, what one row of a tile takes of its block, as a multiple of a part that goes into all of them. */
   readonly areas: readonly number[];
+  /** For each option, a number such that sums of them tell lists of columns apart. */
+  readonly marks: readonly number[];
 }
 
 /** How the columns of one slab are chosen: fewest units, or least area. */
@@ -50,11 +52,13 @@ export class Knapsacks {
   private readonly option: Int32Array;
   private readonly cost: Float64Array;
   private readonly tie: Float64Array;
+  private readonly marks: Float64Array;
   private filledFrom: number;
   /** Whether a preference chooses the same as an earlier one, as far as is known: bits of the earlier ones. */
   private readonly same: number[];
 
   constructor(
+    private readonly task: ColumnTask,
     private readonly to: number,
     private readonly items: readonly (readonly Item[])[],
     private readonly preferences: readonly Preference[],
@@ -63,6 +67,7 @@ export class Knapsacks {
     this.option = new Int32Array(size);
     this.cost = new Float64Array(size);
     this.tie = new Float64Array(size);
+    this.marks = new Float64Array(size);
     this.filledFrom = to;
     this.same = items.map((_, place) => 2 ** place - 1);
   }
@@ -75,13 +80,14 @@ export class Knapsacks {
   }
 
   private fillOne(place: number, from: number): void {
-    const { option, cost, tie, to } = this;
+    const { option, cost, tie, marks, to } = this;
     const items = this.items[place]!;
     const base = place * (to + 1);
     for (let at = this.filledFrom - 1; at >= from; at--) {
       let best = -1;
       let least = 0;
       let second = 0;
+      let next = 0;
       for (let i = 0; i < items.length; i++) {
         const item = items[i]!;
         const reach = item.ends[at]!;
@@ -94,10 +100,12 @@ export class Knapsacks {
         best = item.index;
         least = a;
         second = b;
+        next = end;
       }
       option[base + at] = best;
       cost[base + at] = least;
       tie[base + at] = second;
+      if (best >= 0) marks[base + at] = this.task.marks[best]! + marks[next]!;
       for (let before = 0; before < place; before++) {
         if (option[before * (to + 1) + at] !== best) this.same[place]! &= ~(1 << before);
       }
@@ -112,6 +120,11 @@ export class Knapsacks {
   /** The option at a position; -1: none. */
   optionAt(place: number, at: number): number {
     return this.option[place * (this.to + 1) + at]!;
+  }
+
+  /** Sum of the marks of the columns from a position on. */
+  marksFrom(place: number, at: number): number {
+    return this.marks[place * (this.to + 1) + at]!;
   }
 
   /** Units of the columns from a position on. */

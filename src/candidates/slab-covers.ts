@@ -3,7 +3,7 @@ import { type ColumnTask, Knapsacks, knapsackItems, type Preference } from "./kn
 import { bestPieces, type Column, type Columns, type FragmentPool, type Piece } from "./piece.js";
 
 /** What a slab is covered with. */
-export interface SlabTask extends ColumnTask {
+export interface SlabTask extends Omit<ColumnTask, "marks"> {
   /** Native depths, the deepest first. */
   readonly depths: readonly number[];
   /** Units above the fewest that a cover may take; null: nothing can share, so that only the fewest count. */
@@ -21,6 +21,18 @@ interface Height {
 const MOST_LEFT = 3;
 
 /**
+ * Whole numbers from the fractions of roots of primes, below 2^40: sums of up to some thousands are exact, and equal for equal
+ * lists only.
+ */
+function marksFor(options: number): number[] {
+  const primes: number[] = [];
+  for (let number = 2; primes.length < options; number++) {
+    if (primes.every((prime) => number % prime !== 0)) primes.push(number);
+  }
+  return primes.map((prime) => Math.floor(2 ** 40 * (Math.sqrt(prime) % 1)));
+}
+
+/**
  * Ways to cover bits of one slab with tiles as deep as the slab: some full columns of one option, and the rest as a knapsack
  * over the width chooses.
  */
@@ -32,7 +44,10 @@ export class SlabCovers {
   /** Columns of each option of the piece that is being made. */
   private readonly counts: Int32Array;
 
-  constructor(private readonly task: SlabTask) {
+  private readonly task: SlabTask & ColumnTask;
+
+  constructor(task: SlabTask) {
+    this.task = { ...task, marks: marksFor(task.options.length) };
     this.counts = new Int32Array(task.options.length);
     const fewestUnits: Preference = { family: null, byArea: false };
     const families = [...new Set(task.options.map(({ shape }) => shape.family))];
@@ -45,12 +60,12 @@ export class SlabCovers {
       task.extraUnits === null
         ? [fewestUnits]
         : [fewestUnits, { family: null, byArea: true }, ...(families.length > 1 ? ofFamilies : [])];
-    this.items = task.depths.map((depth) => knapsackItems(task, depth, this.preferences));
+    this.items = task.depths.map((depth) => knapsackItems(this.task, depth, this.preferences));
   }
 
   /** Ways to cover bits `[from, to)` of one slab of `height` rows, as pieces that begin at `from`. */
   covers(from: number, to: number, height: number): Piece[] {
-    const { options, ends, depths, extraUnits } = this.task;
+    const { options, ends, marks, depths, extraUnits } = this.task;
     const level = depths.findLastIndex((depth) => depth >= height);
     if (level < 0) return [];
     const knapsacks = this.knapsacksOf(to, level);
@@ -62,9 +77,11 @@ export class SlabCovers {
     const limit = knapsacks.unitsFrom(0, from) + extraUnits;
     const places = [...this.preferences.keys()].filter((place) => knapsacks.isNew(place));
     const found: Piece[] = [];
+    const seen = new Set<number>();
+    const isNew = (mark: number) => seen.size < seen.add(mark).size;
     for (const place of places) {
       if (knapsacks.optionAt(place, from) < 0 || knapsacks.unitsFrom(place, from) > limit) continue;
-      found.push(path(from, -1, 0, place));
+      if (isNew(knapsacks.marksFrom(place, from))) found.push(path(from, -1, 0, place));
     }
     for (let index = 0; index < options.length; index++) {
       const { shape, units } = options[index]!;
@@ -80,15 +97,17 @@ export class SlabCovers {
         const bulk = columns * units;
         if (bulk > limit) continue;
         const rest = starts[columns]!;
+        const mark = columns * marks[index]!;
         if (rest === to) {
-          found.push(path(rest, index, columns, 0));
+          if (isNew(mark)) found.push(path(rest, index, columns, 0));
           continue;
         }
         for (const place of places) {
           const next = knapsacks.optionAt(place, rest);
           // With a column of the same option next it is that of one column more.
           if (next < 0 || (next === index && back > 1)) continue;
-          if (bulk + knapsacks.unitsFrom(place, rest) <= limit) found.push(path(rest, index, columns, place));
+          if (bulk + knapsacks.unitsFrom(place, rest) > limit) continue;
+          if (isNew(mark + knapsacks.marksFrom(place, rest))) found.push(path(rest, index, columns, place));
         }
       }
     }
@@ -100,7 +119,7 @@ export class SlabCovers {
     const key = to * this.task.depths.length + level;
     let known = this.knapsacks.get(key);
     if (known === undefined) {
-      known = new Knapsacks(to, this.items[level]!, this.preferences);
+      known = new Knapsacks(this.task, to, this.items[level]!, this.preferences);
       this.knapsacks.set(key, known);
     }
     return known;
@@ -165,7 +184,7 @@ export class SlabCovers {
 /** Columns side by side: some of one option up to bit `rest`, and from there on those of a knapsack. Listed from bit 0. */
 class Path implements Columns {
   constructor(
-    private readonly task: SlabTask,
+    private readonly task: ColumnTask,
     private readonly from: number,
     private readonly rest: number,
     private readonly to: number,
