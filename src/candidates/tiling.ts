@@ -304,12 +304,18 @@ class Tiler {
     const { options, depth, maxCascade } = this.task;
     const found: Piece[] = [];
     const cap = maxCascade ?? Number.POSITIVE_INFINITY;
-    for (const count of new Set(options.map(({ shape }) => Math.ceil(depth / shape.depth)))) {
-      if (count > cap) continue;
-      for (const by of ["units", "LUTs", "area"] as const) {
-        if (by === "area" && !this.shareable) continue;
-        const piece = this.uniform(count, by);
-        if (piece !== null) found.push(piece);
+    const counts = new Set(options.map(({ shape }) => Math.ceil(depth / shape.depth)));
+    const caps = [...counts].filter((count) => count <= cap).sort((a, b) => b - a);
+    for (const by of ["units", "LUTs", "area"] as const) {
+      if (by === "area" && !this.shareable) continue;
+      let deepest = Number.POSITIVE_INFINITY;
+      for (const most of caps) {
+        // What keeps a lower limit by itself is the best of that limit too.
+        if (most >= deepest) continue;
+        const piece = this.uniform(most, by);
+        if (piece === null) break;
+        found.push(piece);
+        deepest = piece.cascade;
       }
     }
     found.push(...this.strips(found));
