@@ -17,12 +17,13 @@ import { generatePatterns } from "./column-generation.js";
 import { type Component, components } from "./components.js";
 import { solveWith } from "./engine.js";
 import type { Cut } from "./limits.js";
+import { improved } from "./local-search.js";
 import type { Outcome } from "./outcome.js";
 import { hasChoice } from "./parts.js";
 import { columnsWithin, cutOf, priceColumns } from "./prices.js";
 import type { Engine } from "./protocol.js";
 import { type StageModel, stageModel } from "./stage-model.js";
-import { independentBest, independentBound, repaired } from "./start.js";
+import { independentBest, independentBound } from "./start.js";
 import { sumOf, type WeightedSum } from "./weighted-sum.js";
 
 /** How long and with what a pack program may be solved. */
@@ -91,6 +92,8 @@ class PackSolver {
   /** Why an engine failed, the first time that it did. */
   private readonly failures = new Map<Engine, string>();
   private readonly pause: Pause;
+  /** The least overrun that a choice can have, once it is known that none fits. */
+  private leastOverrun: number | null = null;
   /** The columns of which one does not break a budget by itself. */
   private readonly fitting: ReadonlySet<number>;
 
@@ -167,7 +170,8 @@ class PackSolver {
     const [objective] = objectives;
     const columns = task.budgets === "hard" ? this.fitting : null;
     let known: Step = { held: incumbent, proven: 0, bound: null, columns, floor: null, cut: null };
-    if (objective !== "overrun") {
+    if (objective === "overrun") known = { ...known, bound: this.leastOverrun, floor: this.leastOverrun };
+    else {
       // Prices know nothing of overruns.
       const soft = task.budgets === "soft";
       const settled = soft ? [] : (task.settled as { objective: Objective; value: number }[]);
@@ -212,7 +216,14 @@ class PackSolver {
     const start =
       incumbent === null ? null : { counts: incumbent.counts, value: worth(pack, objective, incumbent) };
     const priced = await priceColumns(model, start);
-    const best = priced.incumbent;
+    let best = priced.incumbent;
+    if (model.task.budgets && model.exactShares && priced.bound < (best?.value ?? priced.ceiling)) {
+      const near = improved(pack, priced.counts, this.stopAt);
+      const { overrun, objectives } = spendingOf(pack, near);
+      if (overrun === 0 && objectives[objective] < (best?.value ?? priced.ceiling)) {
+        best = { counts: near, value: objectives[objective] };
+      }
+    }
     const closed = priced.bound >= (best?.value ?? priced.ceiling);
     if (closed) this.closers.add("prices");
     if (closed && best === null) return "infeasible";
@@ -348,8 +359,9 @@ class PackSolver {
     if (hard !== "infeasible" && spendingOf(this.pack, hard.counts, hard.patterns).overrun === 0) {
       return this.solution(hard, hard.proven);
     }
+    if (hard === "infeasible") this.leastOverrun = Math.min(...this.pack.budgets.map(({ weight }) => weight));
     // Either nothing fits, or time ran out before anything that does was found.
-    const soft = await this.stages(repaired(this.pack, first, this.stopAt), "soft", null, [
+    const soft = await this.stages(improved(this.pack, first, this.stopAt), "soft", null, [
       "overrun",
       ...OBJECTIVES,
     ]);

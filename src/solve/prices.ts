@@ -19,6 +19,8 @@ export interface Priced {
   readonly incumbent: Incumbent | null;
   /** The objective of no solution reaches this: a bound that does shows that there is none. */
   readonly ceiling: number;
+  /** What is cheapest at these prices: near to a solution, seldom one. */
+  readonly counts: readonly number[];
   /** Price of one item of each column. With `constant` they add up to no more than the objective of any solution. */
   readonly costs: Float64Array;
   readonly constant: number;
@@ -51,7 +53,7 @@ export async function priceColumns(model: StageModel, known: Incumbent | null): 
   });
   let prices: Float64Array = new Float64Array(limits.length);
   let mix: Float64Array = Float64Array.from(rows, ({ key }) => 1 / (firstRow[key + 1]! - firstRow[key]!));
-  let best: { bound: number; costs: Float64Array; constant: number } | null = null;
+  let best: { bound: number; costs: Float64Array; constant: number; counts: readonly number[] } | null = null;
   let kept = { prices, mix };
   let theta = 1;
   let idle = 0;
@@ -74,7 +76,7 @@ export async function priceColumns(model: StageModel, known: Incumbent | null): 
     await model.task.pause();
     const late = step % 16 === 15 && Date.now() > model.task.stopAt;
     if (best === null || bound > best.bound + 1e-9) {
-      best = { bound, costs, constant };
+      best = { bound, costs, constant, counts };
       kept = { prices, mix };
       idle = 0;
       if (roundUp(bound) >= target) break;
@@ -105,6 +107,7 @@ export async function priceColumns(model: StageModel, known: Incumbent | null): 
     lagrangian: best!.bound,
     incumbent,
     ceiling,
+    counts: best!.counts,
     costs: best!.costs,
     constant: best!.constant,
   };
