@@ -215,15 +215,15 @@ class PackSolver {
     const { objective } = model.task;
     const start =
       incumbent === null ? null : { counts: incumbent.counts, value: worth(pack, objective, incumbent) };
-    const priced = await priceColumns(model, start);
-    let best = priced.incumbent;
-    if (model.task.budgets && model.exactShares && priced.bound < (best?.value ?? priced.ceiling)) {
-      const near = improved(pack, priced.counts, this.stopAt);
-      const { overrun, objectives } = spendingOf(pack, near);
-      if (overrun === 0 && objectives[objective] < (best?.value ?? priced.ceiling)) {
-        best = { counts: near, value: objectives[objective] };
-      }
-    }
+    const near = (choice: readonly number[]) => {
+      if (!model.task.budgets || !model.exactShares) return null;
+      const counts = improved(pack, choice, this.stopAt);
+      const { overrun, objectives } = spendingOf(pack, counts);
+      const keeps = model.task.settled.every((each) => objectives[each.objective] <= each.value);
+      return overrun === 0 && keeps ? { counts, value: objectives[objective] } : null;
+    };
+    const priced = await priceColumns(model, start, near);
+    const best = priced.incumbent;
     const closed = priced.bound >= (best?.value ?? priced.ceiling);
     if (closed) this.closers.add("prices");
     if (closed && best === null) return "infeasible";

@@ -19,8 +19,6 @@ export interface Priced {
   readonly incumbent: Incumbent | null;
   /** The objective of no solution reaches this: a bound that does shows that there is none. */
   readonly ceiling: number;
-  /** What is cheapest at these prices: near to a solution, seldom one. */
-  readonly counts: readonly number[];
   /** Price of one item of each column. With `constant` they add up to no more than the objective of any solution. */
   readonly costs: Float64Array;
   readonly constant: number;
@@ -28,8 +26,11 @@ export interface Priced {
 
 const STEPS = 400;
 
-/** Steps after which a stage without any solution in hand is left to an engine. */
+/** Steps after which a stage without any solution in hand is left to an engine, if there is none near either. */
 const STEPS_WITHOUT_SOLUTION = 48;
+
+/** Of the gap, what that many steps have to close for more to be worth while. */
+const LEAST_GAIN = { steps: 40, part: 0.02 };
 
 /** Steps without a better bound before the step length is halved. */
 const PATIENCE = 10;
@@ -39,7 +40,11 @@ const PATIENCE = 10;
  * the fragments by a mix of the thresholds of the pairing bound. Prices go by a subgradient method, the mix by
  * multiplicative weights (both from memory; any prices give a bound, good or bad, so nothing rests on them).
  */
-export async function priceColumns(model: StageModel, known: Incumbent | null): Promise<Priced> {
+export async function priceColumns(
+  model: StageModel,
+  known: Incumbent | null,
+  near: (counts: readonly number[]) => Incumbent | null = () => null,
+): Promise<Priced> {
   const { pack, active, limits, rows, firstRow, parts } = model;
   const ceiling = ceilingOf(model);
   const divisor = stepIn(model, model.task.objective);
@@ -57,6 +62,7 @@ export async function priceColumns(model: StageModel, known: Incumbent | null): 
   let kept = { prices, mix };
   let theta = 1;
   let idle = 0;
+  let before = Number.NEGATIVE_INFINITY;
   for (let step = 0; step < STEPS; step++) {
     const limitPrices = prices.map((price, l) => price / scale[l]!);
     const keyPrice = keyPrices(model, limitPrices);
@@ -74,6 +80,10 @@ export async function priceColumns(model: StageModel, known: Incumbent | null): 
     const target = incumbent?.value ?? ceiling;
     if (incumbent === null && step >= STEPS_WITHOUT_SOLUTION && best !== null) break;
     await model.task.pause();
+    if (step % LEAST_GAIN.steps === LEAST_GAIN.steps - 1) {
+      if (best!.bound - before < LEAST_GAIN.part * (target - best!.bound)) break;
+      before = best!.bound;
+    }
     const late = step % 16 === 15 && Date.now() > model.task.stopAt;
     if (best === null || bound > best.bound + 1e-9) {
       best = { bound, costs, constant, counts };
@@ -102,12 +112,15 @@ export async function priceColumns(model: StageModel, known: Incumbent | null): 
     prices = prices.map((price, l) => Math.max(0, price + length * gradient[l]!));
     mix = mixed(model, mix, totals.demand, most, theta);
   }
+  if (roundUp(best!.bound) < (incumbent?.value ?? ceiling)) {
+    const found = near(best!.counts);
+    if (found !== null && found.value < (incumbent?.value ?? ceiling)) incumbent = found;
+  }
   return {
     bound: roundUp(best!.bound),
     lagrangian: best!.bound,
     incumbent,
     ceiling,
-    counts: best!.counts,
     costs: best!.costs,
     constant: best!.constant,
   };
