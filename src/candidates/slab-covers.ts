@@ -24,13 +24,17 @@ const MOST_LEFT = 3;
  * Whole numbers from the fractions of roots of primes, below 2^40: sums of up to some thousands are exact, and equal for equal
  * lists only.
  */
-function marksFor(options: number): number[] {
-  const primes: number[] = [];
+function marksFor(options: number): readonly number[] {
   for (let number = 2; primes.length < options; number++) {
-    if (primes.every((prime) => number % prime !== 0)) primes.push(number);
+    if (primes.some((prime) => number % prime === 0)) continue;
+    primes.push(number);
+    marks.push(Math.floor(2 ** 40 * (Math.sqrt(number) % 1)));
   }
-  return primes.map((prime) => Math.floor(2 ** 40 * (Math.sqrt(prime) % 1)));
+  return marks;
 }
+
+const primes: number[] = [];
+const marks: number[] = [];
 
 /**
  * Ways to cover bits of one slab with tiles as deep as the slab: some full columns of one option, and the rest as a knapsack

@@ -70,7 +70,7 @@ class Tiler {
   private readonly depths: readonly number[];
   /** Most bits of the word that one unit can hold. */
   private readonly bitsOfUnit: number;
-  private readonly slabs: SlabCovers;
+  private slabsMade: SlabCovers | null = null;
   private readonly shareable: boolean;
   /**
    * Bits are covered alike so many positions further on: anywhere without write lanes, a stretch further where all stretches
@@ -100,14 +100,18 @@ class Tiler {
     }, 0);
     this.shareable = options.some(({ shareKey }) => shareKey !== null);
     this.period = periodOf(word);
-    this.slabs = new SlabCovers({
-      options,
+  }
+
+  private get slabs(): SlabCovers {
+    this.slabsMade ??= new SlabCovers({
+      options: this.task.options,
       ends: this.ends,
       areas: this.areas,
       depths: this.depths,
       extraUnits: this.shareable ? EXTRA_UNITS : null,
       fragments: this.fragments,
     });
+    return this.slabsMade;
   }
 
   private muxLuts(bits: number, inputs: number): number {
@@ -308,6 +312,8 @@ class Tiler {
     const caps = [...counts].filter((count) => count <= cap).sort((a, b) => b - a);
     for (const by of ["units", "LUTs", "area"] as const) {
       if (by === "area" && !this.shareable) continue;
+      // One block deep there is nothing to multiplex.
+      if (by === "LUTs" && caps[0] === 1) continue;
       let deepest = Number.POSITIVE_INFINITY;
       for (const most of caps) {
         // What keeps a lower limit by itself is the best of that limit too.
@@ -318,7 +324,9 @@ class Tiler {
         deepest = piece.cascade;
       }
     }
-    found.push(...this.strips(found));
+    // Where nothing shares and no block has another above it, the fewest columns are all that counts.
+    const inOneSlab = !this.shareable && this.depths.every((native) => native >= depth);
+    if (!inOneSlab) found.push(...this.strips(found));
     return bestPieces(this.withinLimit(found)).map((piece) => ({
       stacks: stacksOf(piece),
       units: piece.units,
