@@ -1,7 +1,7 @@
 import type { Budget, SystemOptions } from "./systems.js";
 
 /** Devices of two pools, where memories can move from one sort of block to the other. */
-const TWO_POOLS = ["xczu7ev", "xcku5p", "mpf300t", "up5k"] as const;
+export const TWO_POOLS = ["xczu7ev", "xcku5p", "mpf300t", "up5k"] as const;
 
 /** Devices of the proof section with the most distinct memories that a system on each has. */
 const PROOF_DEVICES = [
