@@ -87,10 +87,12 @@ function restricted(program: IntegerProgram, variables: readonly number[]): Inte
  * solution.
  *
  * @param incumbent the value of a solution in hand: only better ones are sought
+ * @param atLeast a lower bound that is known beforehand
  */
 export async function solveNarrowed(
   program: IntegerProgram,
   incumbent: number | null,
+  atLeast: number | null,
   limits: { readonly stopAt: number; readonly signal?: AbortSignal | undefined },
 ): Promise<Narrowed> {
   const unknown: Narrowed = { best: null, bound: null, infeasible: false, failure: null, reduced: null };
@@ -104,7 +106,7 @@ export async function solveNarrowed(
   if (reduced === null || step === 0) return unknown;
   const atOrAbove = (value: number) => step * Math.ceil(value / step - MARGIN) + 0;
   let best: Narrowed["best"] = null;
-  let bound = atOrAbove(reduced.bound);
+  let bound = atOrAbove(Math.max(reduced.bound, atLeast ?? reduced.bound));
   const least = () => best?.value ?? incumbent ?? Number.POSITIVE_INFINITY;
   const found = (failure: string | null = null): Narrowed => ({
     best,
@@ -116,7 +118,7 @@ export async function solveNarrowed(
   const inOrder = Float64Array.from(reduced.prices).sort();
   const enough = Math.min(program.variables.length, Math.max(1, program.rows.length));
   const first = Math.max(0, inOrder[enough - 1]!);
-  let value = Math.min(atOrAbove(reduced.bound + first), least() - step);
+  let value = Math.min(Math.max(bound, atOrAbove(reduced.bound + first)), least() - step);
   const raised = () =>
     Math.min(atOrAbove(reduced.bound + RAISE * (value + step - reduced.bound)), least() - step);
   while (bound < least() && Date.now() < limits.stopAt) {

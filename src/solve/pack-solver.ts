@@ -229,8 +229,7 @@ class PackSolver {
   ): Promise<Step | "infeasible" | null> {
     const { pack } = this;
     const { held: start } = known;
-    const stage: Stage = { ...task, minimise: aims, atLeast: known.bound, columns: known.columns };
-    const staged = stageProgram(pack, stage);
+    const staged = stageProgram(pack, { ...task, minimise: aims, atLeast: null, columns: known.columns });
     const { program, columnOf } = staged;
     if (!program.variables.some(({ objective }) => objective !== 0)) return null;
     const sum = (held: Held) =>
@@ -238,6 +237,7 @@ class PackSolver {
     const { best, bound, infeasible, failure, reduced } = await solveNarrowed(
       program,
       start === null ? null : sum(start),
+      known.bound === null ? null : aims[0]!.weight * known.bound,
       { stopAt: this.stopAt, signal: this.options.signal },
     );
     await this.pause();
