@@ -9,7 +9,7 @@ import {
   sharedByTwo,
   typeIndex,
 } from "./pack-program.js";
-import { pairRows } from "./pair-rows.js";
+import { type Holder, pairRows } from "./pair-rows.js";
 import type { Pattern } from "./patterns.js";
 import { fragmentsByKey } from "./share-rows.js";
 
@@ -58,7 +58,10 @@ export function stageProgram(pack: PackProgram, stage: Stage): StagedProgram {
     });
   const variableOf = new Map(active.map((column, variable) => [column, variable]));
   const firstShared = active.length;
-  const patternsOf = shareKeys.map((key) => (key.sort === "pair" ? [] : patternsInUse(pack, key, active)));
+  const holdersOf = holdersByKey(pack, active);
+  const patternsOf = shareKeys.map((key, index) =>
+    key.sort === "pair" || sharedByTwo(key) ? [] : patternsInUse(key, holdersOf[index]!),
+  );
   /** A variable a key that is shared by two at most, and one a pattern of another. */
   const shared = shareKeys.flatMap((key, index): { key: number; pattern: Pattern | null }[] =>
     key.sort === "pair" || sharedByTwo(key)
@@ -174,17 +177,13 @@ export function stageProgram(pack: PackProgram, stage: Stage): StagedProgram {
   });
   const typeRows = shareKeys.map((): number[] => []);
   shareKeys.forEach((key, index) => {
-    const holders = active.flatMap((column) => {
-      const fragments = fragmentsByKey(columnCandidate(columns[column]!)?.fragments ?? []).get(key.name);
-      const times = fragmentTimes(choices, columns[column]!, key);
-      return fragments === undefined ? [] : [{ variable: variableOf.get(column)!, fragments, times }];
-    });
+    const holders = holdersOf[index]!;
     if (key.sort === "stack" && !sharedByTwo(key)) {
       const own = sharedOf(index);
       key.types.forEach((_, type) => {
         const row: { variable: number; coefficient: number }[] = [];
-        for (const { variable, fragments, times } of holders) {
-          const count = times * fragments.filter((fragment) => typeIndex(key, fragment) === type).length;
+        for (const { variable, types, times } of holders) {
+          const count = times * (types.get(type) ?? 0);
           if (count > 0) row.push({ variable, coefficient: -count });
         }
         patternsOf[index]!.forEach((pattern, place) => {
@@ -201,12 +200,7 @@ export function stageProgram(pack: PackProgram, stage: Stage): StagedProgram {
       rows.push({ name: `n${index}`, terms: blocks, lower: 0, upper: 0 });
       return;
     }
-    const pairing = holders.map(({ variable, fragments, times }) => ({
-      variable,
-      extents: fragments.map((fragment) => pairingExtent(key, fragment)),
-      times,
-    }));
-    const sharing = pairRows(`${index}`, pairing, key.cells, sharedOf(index)[0]!, variables.length);
+    const sharing = pairRows(`${index}`, holders, key.cells, sharedOf(index)[0]!, variables.length);
     variables.push(...sharing.variables);
     rows.push(...sharing.rows);
   });
@@ -256,15 +250,38 @@ export function stageProgram(pack: PackProgram, stage: Stage): StagedProgram {
   };
 }
 
-/** The patterns of a key cut down to the types that the given columns bring; where not all patterns are in play, those in play. */
-function patternsInUse(pack: PackProgram, key: StackKey, columns: readonly number[]): readonly Pattern[] {
-  if (!key.complete) return key.patterns;
-  const types = new Set<number>();
-  for (const column of columns) {
-    for (const fragment of columnCandidate(pack.columns[column]!)?.fragments ?? []) {
-      if (fragment.shareKey === key.name) types.add(typeIndex(key, fragment));
+/** A variable that counts items of a column, with the fragments of one key that an item brings. */
+interface KeyHolder extends Holder {
+  /** Fragments of each type, by index; empty where the key is shared by two at most. */
+  readonly types: ReadonlyMap<number, number>;
+}
+
+/** For each key the given columns that bring fragments of it; a column's variable is its place in the list. */
+function holdersByKey(pack: PackProgram, columns: readonly number[]): KeyHolder[][] {
+  const found = pack.shareKeys.map((): KeyHolder[] => []);
+  columns.forEach((index, variable) => {
+    const column = pack.columns[index]!;
+    for (const [name, fragments] of fragmentsByKey(columnCandidate(column)?.fragments ?? [])) {
+      const at = pack.keyIndex.get(name)!;
+      const key = pack.shareKeys[at]!;
+      const types = new Map<number, number>();
+      if (key.sort === "stack" && !sharedByTwo(key)) {
+        for (const fragment of fragments) {
+          const type = typeIndex(key, fragment);
+          types.set(type, (types.get(type) ?? 0) + 1);
+        }
+      }
+      const extents = fragments.map((fragment) => pairingExtent(key, fragment));
+      found[at]!.push({ variable, extents, types, times: fragmentTimes(pack.choices, column, key) });
     }
-  }
+  });
+  return found;
+}
+
+/** The patterns of a key cut down to the types that its holders bring; where not all patterns are in play, those in play. */
+function patternsInUse(key: StackKey, holders: readonly KeyHolder[]): readonly Pattern[] {
+  if (!key.complete) return key.patterns;
+  const types = new Set(holders.flatMap((holder) => [...holder.types.keys()]));
   const found = new Map<string, Pattern>();
   for (const pattern of key.patterns) {
     const left = pattern.filter((type) => types.has(type));
