@@ -8,3 +8,4 @@ export * from "./pack-program.js";
 export * from "./patterns.js";
 export * from "./share-rows.js";
 export * from "./spend.js";
+export * from "./stage-program.js";

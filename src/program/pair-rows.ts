@@ -1,11 +1,10 @@
-import type { Fragment } from "../candidates/index.js";
 import type { IntegerProgram, Term } from "./integer-program.js";
 import { thresholds } from "./share-rows.js";
 
-/** A variable that counts items, each with fragments of one key that count so many times. */
+/** A variable that counts items, each with fragments of one key, of these extents, that count so many times. */
 export interface Holder {
   readonly variable: number;
-  readonly fragments: readonly Fragment[];
+  readonly extents: readonly number[];
   readonly times: number;
 }
 
@@ -22,8 +21,8 @@ export function pairRows(
   first: number,
 ): IntegerProgram {
   const byExtent = new Map<number, Map<number, number>>();
-  for (const { variable, fragments, times } of holders) {
-    for (const { extent } of fragments) {
+  for (const { variable, extents, times } of holders) {
+    for (const extent of extents) {
       const counts = byExtent.get(extent) ?? new Map<number, number>();
       counts.set(variable, (counts.get(variable) ?? 0) + times);
       byExtent.set(extent, counts);

@@ -25,6 +25,27 @@ export function patternFits(rule: StackRule, types: readonly FragmentType[], pat
 }
 
 /**
+ * The types that share a block with none, where a block holds two at most and any two others share one when their rows
+ * fit in it. Null where that is not so: then there is more to know than rows.
+ */
+export function lonersAmongPairs(
+  rule: StackRule,
+  types: readonly FragmentType[],
+): ReadonlySet<number> | null {
+  const all = types.map((_, index) => index);
+  const loners = new Set(all.filter((a) => !all.some((b) => patternFits(rule, types, [a, b]))));
+  const others = all.filter((type) => !loners.has(type));
+  for (const [at, a] of others.entries()) {
+    for (const [step, b] of others.slice(at).entries()) {
+      const fits = patternFits(rule, types, [a, b]);
+      if (fits !== types[a]!.rows + types[b]!.rows <= rule.depth) return null;
+      if (fits && others.slice(at + step).some((c) => patternFits(rule, types, [a, b, c]))) return null;
+    }
+  }
+  return loners;
+}
+
+/**
  * All patterns to which no further type can be added, which are all that covering rows need; where the multiplexer
  * before a block grows with its tenants, all patterns. Null where there are more than `limit`: then they have to be made
  * as they are needed.

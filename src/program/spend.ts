@@ -3,6 +3,7 @@ import {
   fragmentTimes,
   type Objective,
   type PackProgram,
+  type StackKey,
   typeIndex,
 } from "./pack-program.js";
 import { firstFit, type Pattern } from "./patterns.js";
@@ -68,6 +69,13 @@ function trimmed(patterns: readonly UsedPattern[], demand: readonly number[]): U
   return used;
 }
 
+function blocksAndLuts(pack: PackProgram, key: StackKey, patterns: readonly UsedPattern[]) {
+  return {
+    blocks: patterns.reduce((sum, { count }) => sum + count, 0),
+    luts: patterns.reduce((sum, { pattern, count }) => sum + count * pack.patternLuts(key, pattern), 0),
+  };
+}
+
 function covers(patterns: readonly UsedPattern[], demand: readonly number[]): boolean {
   const held = demand.map(() => 0);
   for (const { pattern, count } of patterns) for (const type of pattern) held[type]! += count;
@@ -76,7 +84,8 @@ function covers(patterns: readonly UsedPattern[], demand: readonly number[]): bo
 
 /**
  * Exact cost of `counts[column]` of each column. Blocks shared by pairs: by the pairing bound, which is met exactly.
- * Blocks shared in turns: the given patterns where they cover the fragments, otherwise first-fit decreasing.
+ * Blocks shared in turns: the given patterns where they cover the fragments, first-fit decreasing otherwise and where that
+ * takes no more blocks and no more LUTs.
  */
 export function spendingOf(
   pack: PackProgram,
@@ -90,9 +99,10 @@ export function spendingOf(
     const offered = given?.[index];
     const greedy = firstFit(key.rule, key.types, types[index]!);
     if (offered === null || offered === undefined || !covers(offered, types[index]!)) return greedy;
-    const total = (list: readonly UsedPattern[]) => list.reduce((sum, { count }) => sum + count, 0);
     const exact = trimmed(offered, types[index]!);
-    return total(exact) <= total(greedy) ? exact : greedy;
+    const [a, b] = [greedy, exact].map((list) => blocksAndLuts(pack, key, list));
+    // Fewer blocks with more LUTs may be over a budget that the given patterns keep.
+    return a!.blocks <= b!.blocks && a!.luts <= b!.luts ? greedy : exact;
   });
   const shared = pack.shareKeys.map((key, index) =>
     key.sort === "pair"

@@ -4,6 +4,7 @@ import {
   type StackKey,
   type Stage,
   type StagedProgram,
+  sharedByTwo,
   stageProgram,
 } from "../program/index.js";
 import { solveRelaxation } from "./engine.js";
@@ -56,7 +57,7 @@ export async function generatePatterns(
     let grown = false;
     let sure = true;
     pack.shareKeys.forEach((key, index) => {
-      if (key.sort === "pair" || key.complete) return;
+      if (key.sort === "pair" || sharedByTwo(key) || key.complete) return;
       const price = priceOf(pack, key, index, staged, relaxation.duals);
       const worth = staged.typeRows[index]!.map((row) => relaxation.duals[row]!);
       const luts = (tenants: number) => pack.patternLuts(key, Array(tenants).fill(0));

@@ -9,6 +9,8 @@ import { type RunLimits, runTask, type UnaddressedTask } from "./worker-host.js"
 export interface EngineOptions extends RunLimits {
   /** The value of a solution in hand: only solutions at least as good are sought, and "infeasible" means none. */
   readonly incumbent?: number | undefined;
+  /** Whether highs is to search for solutions beside its tree; default false. */
+  readonly search?: boolean | undefined;
 }
 
 /**
@@ -34,6 +36,7 @@ export async function solveWith(
   const task = {
     program: limitObjective(program, atLeast, options.incumbent ?? null),
     whole: true,
+    search: options.search === true,
     gap: step / 2,
   };
   return judge(program, await claimOf(engine, task, { ...options, deadlineMs: stopAt - Date.now() }));
@@ -50,7 +53,7 @@ export async function solveRelaxation(
   limits: RunLimits,
   engine: Engine = "highs",
 ): Promise<Relaxation> {
-  const claim = await claimOf(engine, { program, whole: false, gap: 0 }, limits);
+  const claim = await claimOf(engine, { program, whole: false, search: false, gap: 0 }, limits);
   if (claim.status === "optimal") {
     return { status: "optimal", x: claim.x, value: claim.value, duals: claim.duals ?? [] };
   }

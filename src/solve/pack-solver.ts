@@ -8,16 +8,18 @@ import {
   type Spending,
   type Stage,
   type StagedProgram,
+  sharedByTwo,
   spendingOf,
   stageProgram,
   type UsedPattern,
 } from "../program/index.js";
-import { roundUpBound } from "./bound.js";
+import { objectiveStep, roundUpBound } from "./bound.js";
 import { generatePatterns } from "./column-generation.js";
 import { type Component, components } from "./components.js";
 import { solveWith } from "./engine.js";
 import type { Cut } from "./limits.js";
 import { improved } from "./local-search.js";
+import { solveNarrowed, variablesWithin } from "./narrow.js";
 import type { Outcome } from "./outcome.js";
 import { hasChoice } from "./parts.js";
 import { columnsWithin, cutOf, priceColumns } from "./prices.js";
@@ -73,6 +75,8 @@ interface Step {
   readonly floor: number | null;
   /** What was proved about all solutions of a value of the first objective, for later ones. */
   readonly cut: ((value: number) => Cut) | null;
+  /** The columns that the best solutions of what is proven so far may use, for later objectives; null: all. */
+  readonly lasting: Stage["columns"];
 }
 
 interface Progress extends Held {
@@ -92,10 +96,10 @@ class PackSolver {
   /** Why an engine failed, the first time that it did. */
   private readonly failures = new Map<Engine, string>();
   private readonly pause: Pause;
-  /** The least overrun that a choice can have, once it is known that none fits. */
-  private leastOverrun: number | null = null;
   /** The columns of which one does not break a budget by itself. */
   private readonly fitting: ReadonlySet<number>;
+  /** Whether blocks may hold more than two fragments, so that there is a variable a pattern. */
+  private readonly patterned: boolean;
 
   constructor(
     private readonly pack: PackProgram,
@@ -105,6 +109,7 @@ class PackSolver {
     this.pause = pauseFor(options.signal);
     const fits = (column: number) => pack.budgets.every(({ spends, limit }) => spends[column]! <= limit);
     this.fitting = new Set([...pack.columns.keys()].filter(fits));
+    this.patterned = !pack.shareKeys.every(sharedByTwo);
   }
 
   private get engineNames(): string {
@@ -113,13 +118,14 @@ class PackSolver {
 
   /**
    * Solves the objectives one after the other, each within the values of the earlier ones, from a start that keeps
-   * all rows. Stops at the first that is not proven.
+   * all rows. Stops at the first that is not proven. `atLeast`: a proven bound on the first.
    */
   private async stages(
     start: readonly number[],
     budgets: Stage["budgets"],
     chosen: readonly Component[] | null,
     objectives: readonly (Objective | "overrun")[],
+    atLeast: number | null = null,
   ): Promise<Progress | "infeasible"> {
     const { pack } = this;
     const owners = chosen === null ? null : ownersOf(chosen);
@@ -135,11 +141,15 @@ class PackSolver {
       bound: blocksBound,
     });
     const cuts: Cut[] = [];
+    let columns = budgets === "hard" ? this.fitting : null;
     while (settled.length < objectives.length) {
       const left = objectives.slice(settled.length);
       const task = { settled, budgets, owners };
-      const step = await this.step(task, left, chosen ?? components(pack), cuts, fits ? held : null);
+      const bound = settled.length === 0 ? atLeast : null;
+      const known = { held: fits ? held : null, columns, lasting: columns, bound };
+      const step = await this.step(task, left, chosen ?? components(pack), cuts, known);
       if (step === "infeasible") return "infeasible";
+      columns = step.lasting;
       if (step.held !== null) {
         held = step.held;
         fits = true;
@@ -160,18 +170,15 @@ class PackSolver {
     objectives: readonly (Objective | "overrun")[],
     chosen: readonly Component[],
     cuts: readonly Cut[],
-    incumbent: Held | null,
+    start: Pick<Step, "held" | "columns" | "lasting" | "bound">,
   ): Promise<Step | "infeasible"> {
     await this.pause();
-    if (incumbent !== null && Date.now() > this.stopAt) {
-      return { held: incumbent, proven: 0, bound: null, columns: null, floor: null, cut: null };
-    }
-    const { engine = "auto" } = this.options;
     const [objective] = objectives;
-    const columns = task.budgets === "hard" ? this.fitting : null;
-    let known: Step = { held: incumbent, proven: 0, bound: null, columns, floor: null, cut: null };
-    if (objective === "overrun") known = { ...known, bound: this.leastOverrun, floor: this.leastOverrun };
-    else {
+    let known: Step = { ...start, proven: 0, floor: objective === "overrun" ? start.bound : null, cut: null };
+    if (start.held !== null && Date.now() > this.stopAt) return known;
+    const { engine = "auto" } = this.options;
+    const narrow = this.patterned && allPatternsInPlay(this.pack) && engine !== "javascript-lp-solver";
+    if (objective !== "overrun") {
       // Prices know nothing of overruns.
       const soft = task.budgets === "soft";
       const settled = soft ? [] : (task.settled as { objective: Objective; value: number }[]);
@@ -187,25 +194,69 @@ class PackSolver {
           pause: this.pause,
         },
         chosen,
-        columns,
+        start.columns,
       );
       if (!model.parts.every(hasChoice)) return "infeasible";
-      if (engine === "auto" && !soft) {
+      if (engine === "auto" && !soft && !narrow) {
         const priced = await this.priced(model, known);
         if (priced === "infeasible" || priced.proven > 0) return priced;
         known = priced;
       }
-      const sum =
-        model.exactShares && objectives.length > 1 && engine !== "javascript-lp-solver"
-          ? sumOf(model, objectives as Objective[])
-          : null;
-      if (sum !== null) {
+      const together = narrow
+        ? objective !== "blocks"
+        : model.exactShares && engine !== "javascript-lp-solver";
+      const sum = together && objectives.length > 1 ? sumOf(model, objectives as Objective[]) : null;
+      if (sum !== null && narrow) {
+        const found = await this.narrowed(task, sum, known);
+        if (found !== null && (found === "infeasible" || found.proven > 0 || Date.now() > this.stopAt))
+          return found;
+        known = found ?? known;
+      }
+      if (sum !== null && !narrow) {
         const found = await this.solved(task, sum, known);
         if (found === "infeasible" || found.proven > 0 || Date.now() > this.stopAt) return found;
         known = found;
       }
     }
-    return this.solved(task, { aims: [{ objective: objective!, weight: 1 }], later: 0 }, known);
+    const alone = { aims: [{ objective: objective!, weight: 1 }], later: 0 };
+    return (narrow ? await this.narrowed(task, alone, known) : null) ?? this.solved(task, alone, known);
+  }
+
+  /** One or more objectives by highs on the columns and patterns that good solutions may use; null where that fails. */
+  private async narrowed(
+    task: StageFrame,
+    { aims, later }: WeightedSum,
+    known: Step,
+  ): Promise<Step | "infeasible" | null> {
+    const { pack } = this;
+    const { held: start } = known;
+    const staged = stageProgram(pack, { ...task, minimise: aims, atLeast: null, columns: known.columns });
+    const { program, columnOf } = staged;
+    if (!program.variables.some(({ objective }) => objective !== 0)) return null;
+    const sum = (held: Held) =>
+      aims.reduce((total, { objective, weight }) => total + weight * worth(pack, objective, held), 0);
+    const { best, bound, infeasible, failure, reduced } = await solveNarrowed(
+      program,
+      start === null ? null : sum(start),
+      known.bound === null ? null : aims[0]!.weight * known.bound,
+      { stopAt: this.stopAt, signal: this.options.signal },
+    );
+    await this.pause();
+    this.closers.add("highs");
+    if (infeasible && start === null && best === null) return "infeasible";
+    if (failure !== null) this.failed("highs", failure);
+    const unpriced = reduced === null && Date.now() <= this.stopAt;
+    if (failure !== null || infeasible || unpriced) return null;
+    const held = best === null ? start : heldOf(pack, staged, best.x);
+    const least = bound === null ? known.bound : Math.ceil((bound - later) / aims[0]!.weight);
+    if (held === null || bound === null || reduced === null || bound < sum(held)) {
+      return { ...known, held, bound: least };
+    }
+    const within = variablesWithin(reduced, sum(held), objectiveStep(program));
+    const lasting = new Set(
+      within.flatMap((variable) => (columnOf[variable]! < 0 ? [] : [columnOf[variable]!])),
+    );
+    return { ...known, held, proven: aims.length, bound: least, lasting };
   }
 
   /** The first objective by prices alone. */
@@ -236,6 +287,7 @@ class PackSolver {
       // Less than one above the relaxation, a row was seen to cost an engine more than it gave.
       floor: priced.bound - priced.lagrangian > 1 ? priced.bound : null,
       cut: (value) => cutOf(priced, value),
+      lasting: known.lasting,
     };
   }
 
@@ -254,7 +306,8 @@ class PackSolver {
     const relaxed = complete
       ? null
       : await generatePatterns(pack, stage, { stopAt: this.stopAt, signal: this.options.signal });
-    const { program, columnOf, patternOf } = stageProgram(pack, stage);
+    const staged = stageProgram(pack, stage);
+    const { program } = staged;
     if (!program.variables.some((variable) => variable.objective !== 0)) {
       return { ...known, proven: best === null ? 0 : aims.length, bound: 0 };
     }
@@ -296,11 +349,7 @@ class PackSolver {
       this.failed(engine, "it finds no solution where one is in hand");
     }
     if (outcome.status !== "optimal" && outcome.status !== "feasible") return step(best, bound);
-    const counts = pack.columns.map(() => 0);
-    columnOf.forEach((column, variable) => {
-      if (column >= 0) counts[column] = outcome.x[variable]!;
-    });
-    const next: Held = { counts, patterns: usedPatterns(pack, patternOf, outcome.x) };
+    const next = heldOf(pack, staged, outcome.x);
     const held = best === null || this.isAsGood(next, best, aims) ? next : best;
     if (!complete) return step(held, bound);
     if (outcome.status === "optimal" && held === next) {
@@ -354,17 +403,23 @@ class PackSolver {
     if (free !== null && spendingOf(this.pack, free.counts, free.patterns).overrun === 0) {
       return this.solution(free, free.proven);
     }
-    const first = free?.counts ?? start;
+    const begin = free?.counts ?? start;
+    // Where there are patterns, no prices look for a choice that fits.
+    const first = this.patterned ? improved(this.pack, begin, this.stopAt) : begin;
     const hard = await this.stages(first, "hard", null, OBJECTIVES);
     if (hard !== "infeasible" && spendingOf(this.pack, hard.counts, hard.patterns).overrun === 0) {
       return this.solution(hard, hard.proven);
     }
-    if (hard === "infeasible") this.leastOverrun = Math.min(...this.pack.budgets.map(({ weight }) => weight));
     // Either nothing fits, or time ran out before anything that does was found.
-    const soft = await this.stages(improved(this.pack, first, this.stopAt), "soft", null, [
-      "overrun",
-      ...OBJECTIVES,
-    ]);
+    // Without a plan that fits, a budget is overrun by one unit at least.
+    const least = hard === "infeasible" ? Math.min(...this.pack.budgets.map(({ weight }) => weight)) : null;
+    const soft = await this.stages(
+      improved(this.pack, first, this.stopAt),
+      "soft",
+      null,
+      ["overrun", ...OBJECTIVES],
+      least,
+    );
     if (soft === "infeasible") throw new Error("the program with overruns allowed was called infeasible");
     return this.solution(soft, soft.proven && hard === "infeasible");
   }
@@ -389,6 +444,15 @@ class PackSolver {
 function unproven(outcome: Outcome): Outcome {
   if (outcome.status === "infeasible") return { status: "out-of-time" };
   return outcome.status === "optimal" ? { ...outcome, status: "feasible", bound: null } : outcome;
+}
+
+/** The choice that the variables of a stage's program make. */
+function heldOf(pack: PackProgram, { columnOf, patternOf }: StagedProgram, x: readonly number[]): Held {
+  const counts = pack.columns.map(() => 0);
+  columnOf.forEach((column, variable) => {
+    if (column >= 0) counts[column] = x[variable]!;
+  });
+  return { counts, patterns: usedPatterns(pack, patternOf, x) };
 }
 
 function usedPatterns(

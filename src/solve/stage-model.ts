@@ -4,6 +4,9 @@ import {
   halvesAt,
   type Objective,
   type PackProgram,
+  pairingExtent,
+  type StackKey,
+  sharedByTwo,
   thresholds,
 } from "../program/index.js";
 import { stepOf } from "./bound.js";
@@ -38,7 +41,7 @@ export interface StageModel {
   readonly start: Int32Array;
   readonly row: Int32Array;
   readonly halves: Float64Array;
-  /** False where a key's blocks are shared in turns: its row is a bound, not the number of blocks. */
+  /** False where more than two share a block: the key's row is a bound, not the number of blocks. */
   readonly exactShares: boolean;
 }
 
@@ -58,13 +61,14 @@ export function stageModel(
   );
   const extents = pack.shareKeys.map(() => new Set<number>());
   for (const column of active) {
-    for (const { shareKey, extent } of columnCandidate(pack.columns[column]!)?.fragments ?? []) {
-      extents[pack.keyIndex.get(shareKey)!]!.add(extent);
+    for (const fragment of columnCandidate(pack.columns[column]!)?.fragments ?? []) {
+      const key = pack.keyIndex.get(fragment.shareKey)!;
+      extents[key]!.add(pairingExtent(pack.shareKeys[key]!, fragment));
     }
   }
   const lists = pack.shareKeys.map((key, index) => {
     if (extents[index]!.size === 0) return [];
-    return key.sort === "pair" ? thresholds([...extents[index]!], key.cells) : [0];
+    return sharedByTwo(key) ? thresholds([...extents[index]!], key.cells) : [0];
   });
   const firstRow = new Int32Array(lists.length + 1);
   const rows: ShareRow[] = [];
@@ -77,12 +81,15 @@ export function stageModel(
   for (const index of active) {
     const column = pack.columns[index]!;
     const held = new Map<number, number>();
-    for (const { shareKey, extent, cells } of columnCandidate(column)?.fragments ?? []) {
-      const key = pack.keyIndex.get(shareKey)!;
-      const times = fragmentTimes(pack.choices, column, pack.shareKeys[key]!);
+    for (const fragment of columnCandidate(column)?.fragments ?? []) {
+      const key = pack.keyIndex.get(fragment.shareKey)!;
+      const shareKey = pack.shareKeys[key]!;
+      const { cells } = shareKey;
+      const extent = pairingExtent(shareKey, fragment);
+      const times = fragmentTimes(pack.choices, column, shareKey);
+      const byTwo = sharedByTwo(shareKey);
       lists[key]!.forEach((threshold, step) => {
-        const part =
-          pack.shareKeys[key]!.sort === "pair" ? halvesAt(extent, threshold, cells) : (2 * extent) / cells;
+        const part = byTwo ? halvesAt(extent, threshold, cells) : (2 * extent) / cells;
         const row = firstRow[key]! + step;
         if (part > 0) held.set(row, (held.get(row) ?? 0) + part * times);
       });
@@ -112,7 +119,7 @@ export function stageModel(
     start,
     row: Int32Array.from(row),
     halves: Float64Array.from(halves),
-    exactShares: pack.shareKeys.every(({ sort }, key) => sort === "pair" || extents[key]!.size === 0),
+    exactShares: pack.shareKeys.every((key, index) => sharedByTwo(key) || extents[index]!.size === 0),
   };
 }
 
@@ -121,5 +128,14 @@ export function stepIn({ pack, active, rows }: StageModel, objective: Objective)
   const shared = sharedCostOf(pack, objective);
   const keys = new Set(rows.map(({ key }) => key));
   const own = Array.from(active, (column) => pack.costs[objective][column]!);
-  return stepOf([...own, ...Array.from(keys, (key) => shared[key]!)]) || 1;
+  const multiplexers = Array.from(keys, (key) => pack.shareKeys[key]!).flatMap((key) =>
+    objective === "luts" && key.sort === "stack" ? tenantLuts(pack, key) : [],
+  );
+  return stepOf([...own, ...Array.from(keys, (key) => shared[key]!), ...multiplexers]) || 1;
+}
+
+/** Multiplexer LUTs of a block of a key with 1, 2, ... tenants, in all copies. */
+export function tenantLuts(pack: PackProgram, key: StackKey): number[] {
+  const most = key.rule.muxBits === 0 ? 0 : new Set(key.types.map(({ owner }) => owner)).size;
+  return Array.from({ length: most }, (_, n) => pack.patternLuts(key, Array<number>(n + 1).fill(0)));
 }

@@ -1,6 +1,12 @@
-import type { Aim, Objective } from "../program/index.js";
+import {
+  type Aim,
+  columnCandidate,
+  fragmentTimes,
+  type Objective,
+  type PackProgram,
+} from "../program/index.js";
 import { settle } from "./parts.js";
-import { type StageModel, stepIn } from "./stage-model.js";
+import { type StageModel, stepIn, tenantLuts } from "./stage-model.js";
 
 /** Objectives that are minimised at once. */
 export interface WeightedSum {
@@ -15,10 +21,10 @@ const LARGEST_SUM = 1e14;
 /**
  * Whole weights for objectives such that the least sum is the least of the first, then of the second, and so on: a step of
  * one counts for more than all that the later ones can differ by. Null where the sum would be too large for an engine.
- * Not for keys whose blocks are shared in turns, which cost LUTs of their own.
  */
 export function sumOf(model: StageModel, objectives: readonly Objective[]): WeightedSum | null {
   const { pack, task, parts } = model;
+  const muxes = mostMultiplexers(pack);
   const aims: Aim[] = [];
   let range = 0;
   let later = 0;
@@ -30,11 +36,28 @@ export function sumOf(model: StageModel, objectives: readonly Objective[]): Weig
       objective === "luts" && task.budgets
         ? pack.budgets.find(({ sharedLuts }) => sharedLuts)!.limit
         : Number.POSITIVE_INFINITY;
-    const most = Math.min(limit, -sum(costs.map((cost) => -cost)));
+    const dearest = Float64Array.from(
+      costs,
+      (cost, column) => -cost - (objective === "luts" ? muxes[column]! : 0),
+    );
+    const most = Math.min(limit, -sum(dearest));
     if (!(weight * most < LARGEST_SUM)) return null;
     aims.unshift({ objective, weight });
     if (aims.length < objectives.length) later += weight * most;
     range += weight * Math.max(0, most - sum(costs));
   }
   return { aims, later };
+}
+
+/** LUTs of the multiplexers before the shared blocks of one of each column, at most. */
+function mostMultiplexers(pack: PackProgram): number[] {
+  const each = pack.shareKeys.map((key) =>
+    key.sort === "pair" ? 0 : Math.max(0, ...tenantLuts(pack, key).map((luts, n) => luts / (n + 1))),
+  );
+  return pack.columns.map((column) =>
+    (columnCandidate(column)?.fragments ?? []).reduce((sum, { shareKey }) => {
+      const key = pack.keyIndex.get(shareKey)!;
+      return sum + each[key]! * fragmentTimes(pack.choices, column, pack.shareKeys[key]!);
+    }, 0),
+  );
 }

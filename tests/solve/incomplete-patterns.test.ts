@@ -19,7 +19,9 @@ const memory = fc.record({
 /** As for a key with too many patterns to list: one fragment alone in each block, the others made as they are needed. */
 function withFewPatterns(pack: PackProgram): PackProgram {
   const shareKeys = pack.shareKeys.map((key) =>
-    key.sort === "pair" ? key : { ...key, patterns: key.types.map((_, index) => [index]), complete: false },
+    key.sort === "pair"
+      ? key
+      : { ...key, loners: null, patterns: key.types.map((_, index) => [index]), complete: false },
   );
   return { ...pack, shareKeys };
 }

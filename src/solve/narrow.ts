@@ -1,0 +1,152 @@
+import type { IntegerProgram } from "../program/integer-program.js";
+import { objectiveStep } from "./bound.js";
+import { solveRelaxation, solveWith } from "./engine.js";
+
+/** The part of a step of the objective by which a variable has to miss a value to be left out: far above rounding errors. */
+const MARGIN = 0.01;
+
+/** How far below nothing the reduced price of a variable without upper limit may be: an engine's own tolerance. */
+const PRICE_TOLERANCE = 1e-6;
+
+/** How many times farther above the bound the value is that is tried next. */
+const RAISE = 3;
+
+/** The part of the variables of which those that are left out are not worth a run without them. */
+const NEARLY_ALL = 0.8;
+
+/** A lower bound on a program, and how much dearer every solution gets, at least, that uses a variable. */
+export interface ReducedPrices {
+  readonly bound: number;
+  /** By variable; below 0 where using it lowers the bound to what it is. */
+  readonly prices: Float64Array;
+}
+
+/** What is known of a program after it was solved on few of its variables. */
+export interface Narrowed {
+  /** The best solution met, whole program; null: none as good as was asked for. */
+  readonly best: { readonly x: readonly number[]; readonly value: number } | null;
+  /** No solution is worth less than this; null: nothing is known. */
+  readonly bound: number | null;
+  /** Whether an engine found no solution at all. */
+  readonly infeasible: boolean;
+  /** Why an engine failed; null: none did. */
+  readonly failure: string | null;
+  /** null: the relaxation gave none. */
+  readonly reduced: ReducedPrices | null;
+}
+
+/**
+ * The bound that prices of a program's rows prove (Lagrangian duality), and the reduced prices of its variables. Any prices will do: a price with
+ * the wrong sign for its row counts as none. Null where the prices bound nothing.
+ */
+export function reducedPrices(program: IntegerProgram, duals: readonly number[]): ReducedPrices | null {
+  const prices = Float64Array.from(program.variables, ({ objective }) => objective);
+  let bound = 0;
+  for (const [index, { terms, lower, upper }] of program.rows.entries()) {
+    const dual = duals[index]!;
+    const limit = dual > 0 ? lower : upper;
+    if (dual === 0 || limit === null) continue;
+    bound += dual * limit;
+    for (const { variable, coefficient } of terms) prices[variable]! -= dual * coefficient;
+  }
+  for (const [variable, { upper }] of program.variables.entries()) {
+    const price = prices[variable]!;
+    if (price >= 0) continue;
+    if (upper !== null) bound += price * upper;
+    else if (price < -PRICE_TOLERANCE) return null;
+  }
+  return { bound, prices };
+}
+
+/** The variables that a solution of the given value or better may use; `step`: what values of the objective are multiples of. */
+export function variablesWithin({ bound, prices }: ReducedPrices, value: number, step: number): number[] {
+  const most = value - bound + MARGIN * step;
+  return [...prices.keys()].filter((variable) => prices[variable]! <= most);
+}
+
+/** The program with some of its variables only, the others at 0. */
+function restricted(program: IntegerProgram, variables: readonly number[]): IntegerProgram {
+  const placeOf = new Map(variables.map((variable, place) => [variable, place]));
+  return {
+    variables: variables.map((variable) => program.variables[variable]!),
+    rows: program.rows.map((row) => ({
+      ...row,
+      terms: row.terms.flatMap(({ variable, coefficient }) => {
+        const place = placeOf.get(variable);
+        return place === undefined ? [] : [{ variable: place, coefficient }];
+      }),
+    })),
+  };
+}
+
+/**
+ * Solves a program with highs on the variables that good solutions can use. The relaxation's duals tell how much dearer a solution
+ * gets with each variable (reduced cost fixing, from memory); those that would bring it above a value are left out. What is best
+ * on the others is best of all if it is no more than a step above that value; otherwise the value is raised. The first value lets in
+ * about as many variables as there are rows. Nothing rests on the relaxation but the choice of prices, and its word that the program has no
+ * solution.
+ *
+ * @param incumbent the value of a solution in hand: only better ones are sought
+ * @param atLeast a lower bound that is known beforehand
+ */
+export async function solveNarrowed(
+  program: IntegerProgram,
+  incumbent: number | null,
+  atLeast: number | null,
+  limits: { readonly stopAt: number; readonly signal?: AbortSignal | undefined },
+): Promise<Narrowed> {
+  const unknown: Narrowed = { best: null, bound: null, infeasible: false, failure: null, reduced: null };
+  const left = () => ({ deadlineMs: Math.max(1, limits.stopAt - Date.now()), signal: limits.signal });
+  const step = objectiveStep(program);
+  const relaxation = await solveRelaxation(program, left());
+  if (relaxation.status === "failed") return { ...unknown, failure: relaxation.reason };
+  if (relaxation.status === "infeasible") return { ...unknown, infeasible: true };
+  if (relaxation.status === "out-of-time") return unknown;
+  const reduced = reducedPrices(program, relaxation.duals);
+  if (reduced === null || step === 0) return unknown;
+  const atOrAbove = (value: number) => step * Math.ceil(value / step - MARGIN) + 0;
+  let best: Narrowed["best"] = null;
+  let bound = atOrAbove(Math.max(reduced.bound, atLeast ?? reduced.bound));
+  const least = () => best?.value ?? incumbent ?? Number.POSITIVE_INFINITY;
+  const found = (failure: string | null = null): Narrowed => ({
+    best,
+    bound,
+    infeasible: false,
+    failure,
+    reduced,
+  });
+  const inOrder = Float64Array.from(reduced.prices).sort();
+  const enough = Math.min(program.variables.length, Math.max(1, program.rows.length));
+  const first = Math.max(0, inOrder[enough - 1]!);
+  let value = Math.min(Math.max(bound, atOrAbove(reduced.bound + first)), least() - step);
+  const raised = () =>
+    Math.min(atOrAbove(reduced.bound + RAISE * (value + step - reduced.bound)), least() - step);
+  while (bound < least() && Date.now() < limits.stopAt) {
+    let variables = variablesWithin(reduced, value, step);
+    const all = variablesWithin(reduced, least() - step, step);
+    if (variables.length > NEARLY_ALL * all.length) {
+      value = least() - step;
+      variables = all;
+    }
+    const outcome = await solveWith("highs", restricted(program, variables), { ...left(), search: true });
+    if (outcome.status === "failed") return found(outcome.reason);
+    if (outcome.status === "out-of-time") return found();
+    if (outcome.status === "infeasible") {
+      if (variables.length === program.variables.length) return { ...found(), infeasible: true };
+      bound = value + step;
+      value = raised();
+      continue;
+    }
+    if (outcome.value < least()) {
+      const x = program.variables.map(() => 0);
+      for (const [place, variable] of variables.entries()) x[variable] = outcome.x[place]!;
+      best = { x, value: outcome.value };
+    }
+    const proven = outcome.status === "optimal" ? outcome.value : atOrAbove(outcome.bound ?? bound);
+    // Solutions with other variables are worth a step more than the value at least.
+    bound = Math.max(bound, Math.min(proven, value + step));
+    if (outcome.status === "feasible") return found();
+    value = raised();
+  }
+  return found();
+}
