@@ -5,7 +5,7 @@ import type { GroupConfig } from "./group.js";
 import { allows, type Setting } from "./memory-candidates.js";
 import { paretoSet } from "./pareto.js";
 import { blockRealisations } from "./realisation.js";
-import { placeStack } from "./stack-rows.js";
+import { placeStack, type StackPlace } from "./stack-rows.js";
 import { type TileOption, tileOptions } from "./tile-option.js";
 import { tilings } from "./tiling.js";
 import { columnEnd, columnRuns, type Part, type Word, wordOf } from "./word.js";
@@ -26,14 +26,11 @@ interface Member {
   readonly request: MemoryRequest;
 }
 
-/** One tile of one member, before it is put in a block. */
-interface Piece {
-  readonly member: Member;
+/** Bits `[start, end)` of a member's word, in one column. */
+interface MemberColumn {
   readonly word: Word;
   readonly start: number;
   readonly end: number;
-  readonly firstRow: number;
-  readonly rows: number;
 }
 
 /** All partitions of the members into groups, without those that differ only by like members. */
@@ -70,53 +67,87 @@ function partitions(members: readonly Member[]): Member[][][] {
   return found;
 }
 
-/** Fills blocks of one option with pieces, largest first, each into the first block that takes it. */
-function fill(pieces: readonly Piece[], depth: number): Piece[][] {
-  const bins: Piece[][] = [];
-  for (const piece of [...pieces].sort((a, b) => b.rows - a.rows)) {
-    const bin = bins.find(
-      (held) =>
-        held.every((other) => other.member !== piece.member) &&
-        placeStack(
-          [...held, piece].map(({ rows }) => rows),
-          depth,
-        ) !== null,
-    );
-    if (bin === undefined) bins.push([piece]);
-    else bin.push(piece);
-  }
-  return bins;
+/** Rows of one member in one slab of an option, whatever bits. */
+interface Slab {
+  readonly index: number;
+  readonly firstRow: number;
+  readonly rows: number;
 }
 
-function useOf(bin: readonly Piece[], option: TileOption): BlockUse {
-  const { places, height } = placeStack(
-    bin.map(({ rows }) => rows),
-    option.shape.depth,
-  )!;
+/** Slabs that share a block, and where in it they lie. */
+interface Bin {
+  readonly slabs: readonly Slab[];
+  readonly places: readonly StackPlace[];
+  readonly height: number;
+}
+
+/** Fills blocks of so many words with slabs of different members, largest first, each into the first block that takes it. */
+function fill(slabs: readonly Slab[], depth: number): Bin[] {
+  const bins: { slabs: Slab[]; rows: number }[] = [];
+  for (const slab of [...slabs].sort((a, b) => b.rows - a.rows)) {
+    const bin = bins.find(
+      (held) =>
+        held.rows + slab.rows <= depth &&
+        held.slabs.every((other) => other.index !== slab.index) &&
+        placeStack([...held.slabs.map(({ rows }) => rows), slab.rows], depth) !== null,
+    );
+    if (bin === undefined) bins.push({ slabs: [slab], rows: slab.rows });
+    else {
+      bin.slabs.push(slab);
+      bin.rows += slab.rows;
+    }
+  }
+  return bins.map((bin) => ({
+    slabs: bin.slabs,
+    ...placeStack(
+      bin.slabs.map(({ rows }) => rows),
+      depth,
+    )!,
+  }));
+}
+
+/** The block of a bin; `columns` are the bits of each member that it holds. */
+function useOf(
+  { slabs, places, height }: Bin,
+  option: TileOption,
+  members: readonly Member[],
+  columns: readonly MemberColumn[],
+): BlockUse {
   const extent = height * option.shape.width;
   const cells = shapeBits(option.shape);
-  const lanes = bin.map(({ word }) => laneOf(option, word));
+  const lanes = slabs.map(({ index }) => laneOf(option, columns[index]!.word));
   return {
     option,
     lane: lanes.find((lane) => lane !== null) ?? null,
-    pieces: bin.map((piece, index) => ({
-      part: piece.member.part,
-      member: piece.member.member,
-      copy: 0,
-      rows: [piece.firstRow, piece.firstRow + piece.rows - 1] as const,
-      runs: columnRuns(piece.word, piece.start, piece.end, option.slots, option.laneBits).map((run) => ({
-        ...run,
-        part: piece.member.part,
-        member: piece.member.member,
-      })),
-      word: places[index]!.word,
-      inverted: places[index]!.inverted,
-    })),
+    pieces: slabs.map(({ index, firstRow, rows }, place) => {
+      const { part, member } = members[index]!;
+      const { word, start, end } = columns[index]!;
+      return {
+        part,
+        member,
+        copy: 0,
+        rows: [firstRow, firstRow + rows - 1] as const,
+        runs: columnRuns(word, start, end, option.slots, option.laneBits).map((run) => ({
+          ...run,
+          part,
+          member,
+        })),
+        word: places[place]!.word,
+        inverted: places[place]!.inverted,
+      };
+    }),
     fragment:
       option.shareKey !== null && extent < cells
         ? { shareKey: option.shareKey, extent, cells, units: option.units, stack: null }
         : null,
   };
+}
+
+function slabsOf(index: number, depth: number, native: number): Slab[] {
+  return Array.from({ length: Math.ceil(depth / native) }, (_, slab) => {
+    const firstRow = slab * native;
+    return { index, firstRow, rows: Math.min(native, depth - firstRow) };
+  });
 }
 
 /** Members stacked behind one port, all in one shape but for the last column, which may be narrower and deeper. */
@@ -132,6 +163,9 @@ function stackWith(
   const at = members.map(() => 0);
   let muxLuts = 0;
   let cascade = 0;
+  let bins: readonly Bin[] = [];
+  let filled: TileOption | null = null;
+  let filledOpen = 0;
   for (;;) {
     const open = members.map((_, index) => index).filter((index) => at[index]! < words[index]!.width);
     if (open.length === 0) break;
@@ -139,22 +173,29 @@ function stackWith(
       columnEnd(words[index]!, at[index]!, option.slots, option.laneBits);
     const final = open.every((index) => endsWith(last, index) === words[index]!.width);
     const option = final ? last : bulk;
-    const pieces: Piece[] = [];
+    // Members only drop out, so as many as before are the same ones, and lie alike.
+    if (filled !== option || filledOpen !== open.length) {
+      const slabs = open.flatMap((index) =>
+        slabsOf(index, members[index]!.request.depth, option.shape.depth),
+      );
+      bins = fill(slabs, option.shape.depth);
+      filled = option;
+      filledOpen = open.length;
+    }
+    const columns = members.map((_, index): MemberColumn => {
+      const start = at[index]!;
+      const word = words[index]!;
+      return { word, start, end: open.includes(index) ? endsWith(option, index) : start };
+    });
+    for (const bin of bins) uses.push(useOf(bin, option, members, columns));
     for (const index of open) {
-      const member = members[index]!;
-      const { depth } = member.request;
-      const end = endsWith(option, index);
-      const slabs = Math.ceil(depth / option.shape.depth);
-      for (let slab = 0; slab < slabs; slab++) {
-        const firstRow = slab * option.shape.depth;
-        const rows = Math.min(option.shape.depth, depth - firstRow);
-        pieces.push({ member, word: words[index]!, start: at[index]!, end, firstRow, rows });
-      }
-      muxLuts += readers(member.request.ports) * (end - at[index]!) * multiplexer(logic, slabs).luts;
-      cascade = Math.max(cascade, slabs);
+      const { ports, depth } = members[index]!.request;
+      const { start, end } = columns[index]!;
+      const deep = Math.ceil(depth / option.shape.depth);
+      muxLuts += readers(ports) * (end - start) * multiplexer(logic, deep).luts;
+      cascade = Math.max(cascade, deep);
       at[index] = end;
     }
-    for (const bin of fill(pieces, option.shape.depth)) uses.push(useOf(bin, option));
   }
   const { ports } = members[0]!.request;
   const addressBits = Math.ceil(Math.log2(Math.max(2, ...members.map(({ request }) => request.depth))));

@@ -47,6 +47,9 @@ export class SlabCovers {
   private readonly heights = new Map<number, Height>();
   /** Columns of each option of the piece that is being made. */
   private readonly counts: Int32Array;
+  /** Marks of the covers that are made, and where the columns of one option start: kept, as they are asked for many times. */
+  private readonly seen: number[] = [];
+  private readonly starts: number[] = [];
 
   private readonly task: SlabTask & ColumnTask;
 
@@ -81,8 +84,9 @@ export class SlabCovers {
     const limit = knapsacks.unitsFrom(0, from) + extraUnits;
     const places = [...this.preferences.keys()].filter((place) => knapsacks.isNew(place));
     const found: Piece[] = [];
-    const seen = new Set<number>();
-    const isNew = (mark: number) => seen.size < seen.add(mark).size;
+    const { seen, starts } = this;
+    seen.length = 0;
+    const isNew = (mark: number) => !seen.includes(mark) && seen.push(mark) > 0;
     for (const place of places) {
       if (knapsacks.optionAt(place, from) < 0 || knapsacks.unitsFrom(place, from) > limit) continue;
       if (isNew(knapsacks.marksFrom(place, from))) found.push(path(from, -1, 0, place));
@@ -91,7 +95,8 @@ export class SlabCovers {
       const { shape, units } = options[index]!;
       if (shape.depth < height) continue;
       const own = ends[index]!;
-      const starts = [from];
+      starts.length = 0;
+      starts.push(from);
       for (let at = from; at < to && units * starts.length <= limit + units; ) {
         at = Math.min(to, own[at]!);
         starts.push(at);
