@@ -285,7 +285,8 @@ function byCost(a: Piece, b: Piece): number {
   return (
     a.unshared - b.unshared ||
     a.luts - b.luts ||
-    a.room - b.room ||
+    // A sign, as a fraction would be an object for each comparison.
+    Math.sign(a.room - b.room) ||
     a.cascade - b.cascade ||
     a.tiles - b.tiles
   );
