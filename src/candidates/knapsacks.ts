@@ -7,8 +7,6 @@ export interface ColumnTask {
   readonly ends: readonly Int32Array[];
   /** For each option, what one row of a tile takes of its block, as a multiple of a part that goes into all of them. */
   readonly areas: readonly number[];
-  /** For each option, a number such that sums of them tell lists of columns apart. */
-  readonly marks: readonly number[];
 }
 
 /** How the columns of one slab are chosen: fewest units, or least area. */
@@ -58,7 +56,8 @@ export class Knapsacks {
   private readonly same: number[];
 
   constructor(
-    private readonly task: ColumnTask,
+    /** For each option: see `columnMarks`. */
+    private readonly ofOption: readonly number[],
     private readonly to: number,
     private readonly items: readonly (readonly Item[])[],
     private readonly preferences: readonly Preference[],
@@ -105,7 +104,7 @@ export class Knapsacks {
       option[base + at] = best;
       cost[base + at] = least;
       tie[base + at] = second;
-      if (best >= 0) marks[base + at] = this.task.marks[best]! + marks[next]!;
+      if (best >= 0) marks[base + at] = this.ofOption[best]! + marks[next]!;
       for (let before = 0; before < place; before++) {
         if (option[before * (to + 1) + at] !== best) this.same[place]! &= ~(1 << before);
       }

@@ -1,9 +1,10 @@
+import { columnMarks } from "./column-marks.js";
 import { byExtent, type FragmentRun } from "./fragment.js";
 import { type ColumnTask, Knapsacks, knapsackItems, type Preference } from "./knapsacks.js";
 import { bestPieces, type Column, type Columns, type FragmentPool, type Piece } from "./piece.js";
 
 /** What a slab is covered with. */
-export interface SlabTask extends Omit<ColumnTask, "marks"> {
+export interface SlabTask extends ColumnTask {
   /** Native depths, the deepest first. */
   readonly depths: readonly number[];
   /** Units above the fewest that a cover may take; null: nothing can share, so that only the fewest count. */
@@ -17,24 +18,8 @@ interface Height {
   readonly order: readonly number[];
 }
 
-/** Columns of one option, the last columns that are left to a knapsack at most. */
+/** Of the columns that one option takes, how many at the end are left to a knapsack at most. */
 const MOST_LEFT = 3;
-
-/**
- * Whole numbers from the fractions of roots of primes, below 2^40: sums of up to some thousands are exact, and equal for equal
- * lists only.
- */
-function marksFor(options: number): readonly number[] {
-  for (let number = 2; primes.length < options; number++) {
-    if (primes.some((prime) => number % prime === 0)) continue;
-    primes.push(number);
-    marks.push(Math.floor(2 ** 40 * (Math.sqrt(number) % 1)));
-  }
-  return marks;
-}
-
-const primes: number[] = [];
-const marks: number[] = [];
 
 /**
  * Ways to cover bits of one slab with tiles as deep as the slab: some full columns of one option, and the rest as a knapsack
@@ -50,11 +35,10 @@ export class SlabCovers {
   /** Marks of the covers that are made, and where the columns of one option start: kept, as they are asked for many times. */
   private readonly seen: number[] = [];
   private readonly starts: number[] = [];
+  private readonly marks: readonly number[];
 
-  private readonly task: SlabTask & ColumnTask;
-
-  constructor(task: SlabTask) {
-    this.task = { ...task, marks: marksFor(task.options.length) };
+  constructor(private readonly task: SlabTask) {
+    this.marks = columnMarks(task.options.length);
     this.counts = new Int32Array(task.options.length);
     const fewestUnits: Preference = { family: null, byArea: false };
     const families = [...new Set(task.options.map(({ shape }) => shape.family))];
@@ -67,12 +51,12 @@ export class SlabCovers {
       task.extraUnits === null
         ? [fewestUnits]
         : [fewestUnits, { family: null, byArea: true }, ...(families.length > 1 ? ofFamilies : [])];
-    this.items = task.depths.map((depth) => knapsackItems(this.task, depth, this.preferences));
+    this.items = task.depths.map((depth) => knapsackItems(task, depth, this.preferences));
   }
 
   /** Ways to cover bits `[from, to)` of one slab of `height` rows, as pieces that begin at `from`. */
   covers(from: number, to: number, height: number): Piece[] {
-    const { options, ends, marks, depths, extraUnits } = this.task;
+    const { options, ends, depths, extraUnits } = this.task;
     const level = depths.findLastIndex((depth) => depth >= height);
     if (level < 0) return [];
     const knapsacks = this.knapsacksOf(to, level);
@@ -106,7 +90,7 @@ export class SlabCovers {
         const bulk = columns * units;
         if (bulk > limit) continue;
         const rest = starts[columns]!;
-        const mark = columns * marks[index]!;
+        const mark = columns * this.marks[index]!;
         if (rest === to) {
           if (isNew(mark)) found.push(path(rest, index, columns, 0));
           continue;
@@ -128,7 +112,7 @@ export class SlabCovers {
     const key = to * this.task.depths.length + level;
     let known = this.knapsacks.get(key);
     if (known === undefined) {
-      known = new Knapsacks(this.task, to, this.items[level]!, this.preferences);
+      known = new Knapsacks(this.marks, to, this.items[level]!, this.preferences);
       this.knapsacks.set(key, known);
     }
     return known;

@@ -226,7 +226,7 @@ class Tiler {
     const found: Piece[] = [];
     let fewest = Number.POSITIVE_INFINITY;
     /** Units of what lies below so many rows, at least. */
-    const below = (rows: number) => Math.ceil(((to - from) * (depth - rows)) / this.bitsOfUnit - SLACK);
+    const below = (rows: number) => this.leastUnits(to - from, depth - rows);
     /** What is done with one more slab, or several alike; none where that takes too many units. */
     const slab = (done: readonly Piece[], firstRow: number, rows: number, slabRows: number) => {
       const covers = this.rowCovers(from, to, rows, slabRows);
@@ -257,9 +257,9 @@ class Tiler {
     return bestPieces(this.withinLimit(found));
   }
 
-  /** Fewest units that so many bits of the word can take over the whole depth. */
-  private leastUnits(bits: number): number {
-    return Math.ceil((bits * this.task.depth) / this.bitsOfUnit - SLACK);
+  /** Fewest units that so many bits of the word can take over so many rows. */
+  private leastUnits(bits: number, rows = this.task.depth): number {
+    return Math.ceil((bits * rows) / this.bitsOfUnit - SLACK);
   }
 
   /**

@@ -171,7 +171,9 @@ function shareKeysOf(chosen: readonly (Candidate | null)[], copies: readonly num
 }
 
 /** Whether no block of a key holds more than two fragments, so that the pairing bound tells how many blocks there are. */
-export function sharedByTwo(key: ShareKey): boolean {
+export function sharedByTwo(
+  key: ShareKey,
+): key is PairKey | (StackKey & { readonly loners: ReadonlySet<number> }) {
   return key.sort === "pair" || key.loners !== null;
 }
 
@@ -183,7 +185,7 @@ export function pairingExtent(key: ShareKey, fragment: Fragment): number {
 
 /** Whether all useful patterns of blocks that are shared in turns are in play, so that an engine's proof holds for all. */
 export function allPatternsInPlay({ shareKeys }: PackProgram): boolean {
-  return shareKeys.every((key) => key.sort === "pair" || sharedByTwo(key) || key.complete);
+  return shareKeys.every((key) => sharedByTwo(key) || key.complete);
 }
 
 /** Columns, costs and budgets of a design on a device. */

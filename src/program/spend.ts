@@ -69,6 +69,7 @@ function trimmed(patterns: readonly UsedPattern[], demand: readonly number[]): U
   return used;
 }
 
+/** Blocks that patterns take, and the LUTs of the multiplexers before them. */
 function blocksAndLuts(pack: PackProgram, key: StackKey, patterns: readonly UsedPattern[]) {
   return {
     blocks: patterns.reduce((sum, { count }) => sum + count, 0),
@@ -104,23 +105,15 @@ export function spendingOf(
     // Fewer blocks with more LUTs may be over a budget that the given patterns keep.
     return a!.blocks <= b!.blocks && a!.luts <= b!.luts ? greedy : exact;
   });
-  const shared = pack.shareKeys.map((key, index) =>
+  const sharing = pack.shareKeys.map((key, index) =>
     key.sort === "pair"
-      ? blocksForFragments(extents[index]!, key.cells)
-      : patterns[index]!.reduce((sum, { count }) => sum + count, 0),
+      ? { blocks: blocksForFragments(extents[index]!, key.cells), luts: 0 }
+      : blocksAndLuts(pack, key, patterns[index]!),
   );
+  const shared = sharing.map(({ blocks }) => blocks);
   const sum = (costs: readonly number[]) =>
     used.reduce((total, column) => total + costs[column]! * counts[column]!, 0);
-  const muxLuts = pack.shareKeys.reduce(
-    (total, key, index) =>
-      key.sort === "pair"
-        ? total
-        : patterns[index]!.reduce(
-            (own, { pattern, count }) => own + count * pack.patternLuts(key, pattern),
-            total,
-          ),
-    0,
-  );
+  const muxLuts = sharing.reduce((total, { luts }) => total + luts, 0);
   const spent = pack.budgets.map(
     (budget) =>
       sum(budget.spends) +

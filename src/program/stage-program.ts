@@ -60,11 +60,11 @@ export function stageProgram(pack: PackProgram, stage: Stage): StagedProgram {
   const firstShared = active.length;
   const holdersOf = holdersByKey(pack, active);
   const patternsOf = shareKeys.map((key, index) =>
-    key.sort === "pair" || sharedByTwo(key) ? [] : patternsInUse(key, holdersOf[index]!),
+    sharedByTwo(key) ? [] : patternsInUse(key, holdersOf[index]!),
   );
   /** A variable a key that is shared by two at most, and one a pattern of another. */
   const shared = shareKeys.flatMap((key, index): { key: number; pattern: Pattern | null }[] =>
-    key.sort === "pair" || sharedByTwo(key)
+    sharedByTwo(key)
       ? [{ key: index, pattern: null }]
       : patternsOf[index]!.map((pattern) => ({ key: index, pattern })),
   );
@@ -178,7 +178,7 @@ export function stageProgram(pack: PackProgram, stage: Stage): StagedProgram {
   const typeRows = shareKeys.map((): number[] => []);
   shareKeys.forEach((key, index) => {
     const holders = holdersOf[index]!;
-    if (key.sort === "stack" && !sharedByTwo(key)) {
+    if (!sharedByTwo(key)) {
       const own = sharedOf(index);
       key.types.forEach((_, type) => {
         const row: { variable: number; coefficient: number }[] = [];
@@ -265,7 +265,7 @@ function holdersByKey(pack: PackProgram, columns: readonly number[]): KeyHolder[
       const at = pack.keyIndex.get(name)!;
       const key = pack.shareKeys[at]!;
       const types = new Map<number, number>();
-      if (key.sort === "stack" && !sharedByTwo(key)) {
+      if (!sharedByTwo(key)) {
         for (const fragment of fragments) {
           const type = typeIndex(key, fragment);
           types.set(type, (types.get(type) ?? 0) + 1);

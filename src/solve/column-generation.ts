@@ -57,7 +57,7 @@ export async function generatePatterns(
     let grown = false;
     let sure = true;
     pack.shareKeys.forEach((key, index) => {
-      if (key.sort === "pair" || sharedByTwo(key) || key.complete) return;
+      if (sharedByTwo(key) || key.complete) return;
       const price = priceOf(pack, key, index, staged, relaxation.duals);
       const worth = staged.typeRows[index]!.map((row) => relaxation.duals[row]!);
       const luts = (tenants: number) => pack.patternLuts(key, Array(tenants).fill(0));

@@ -1,5 +1,6 @@
 import { OBJECTIVES, type PackProgram, spendingOf } from "../program/index.js";
-import { components } from "./components.js";
+import { compareCosts } from "./compare-costs.js";
+import { type Component, components } from "./components.js";
 import { stageModel } from "./stage-model.js";
 
 /** Moves after which a search ends in any case. */
@@ -35,6 +36,7 @@ class State {
 
   constructor(
     private readonly pack: PackProgram,
+    all: readonly Component[],
     readonly counts: number[],
   ) {
     this.model = stageModel(
@@ -47,7 +49,7 @@ class State {
         pause: async () => {},
         cuts: [],
       },
-      components(pack),
+      all,
     );
     this.spent = new Float64Array(pack.budgets.length);
     this.over = new Float64Array(pack.budgets.length);
@@ -134,11 +136,6 @@ class State {
   }
 }
 
-function isLess(a: Worth, b: Worth): boolean {
-  for (let i = 0; i < a.length; i++) if (a[i] !== b[i]) return a[i]! < b[i]!;
-  return false;
-}
-
 /** Moves of the instances that are in use, one of them or all that are alike. */
 function* movesOf(columns: readonly number[], counts: readonly number[]): Generator<Move> {
   for (const from of columns) {
@@ -159,10 +156,11 @@ function* movesOf(columns: readonly number[], counts: readonly number[]): Genera
  * gives it), which is no worse than `start`; an overrun may remain.
  */
 export function improved(pack: PackProgram, start: readonly number[], stopAt: number): readonly number[] {
-  const state = new State(pack, [...start]);
+  const all = components(pack);
+  const state = new State(pack, all, [...start]);
   const { counts } = state;
-  const grouped = new Set(pack.choices.groups.flatMap((group) => group.requests));
-  const lists = pack.columnsOf.requests.filter((_, owner) => !grouped.has(owner));
+  const alone = all.filter(({ group }) => group === null);
+  const lists = alone.map(({ requests }) => pack.columnsOf.requests[requests[0]!]!);
   const now = new Float64Array(OBJECTIVES.length + 1);
   const then = new Float64Array(OBJECTIVES.length + 1);
   state.settle(now);
@@ -190,7 +188,7 @@ export function improved(pack: PackProgram, start: readonly number[], stopAt: nu
     let best: Move | null = null;
     for (const move of movesOf(columns, counts)) {
       state.after(move, then);
-      if (!isLess(then, now)) continue;
+      if (compareCosts(then, now) >= 0) continue;
       best = move;
       now.set(then);
     }
@@ -203,5 +201,5 @@ export function improved(pack: PackProgram, start: readonly number[], stopAt: nu
     const { overrun, objectives } = spendingOf(pack, choice);
     return Float64Array.from([overrun, ...OBJECTIVES.map((objective) => objectives[objective])]);
   };
-  return isLess(worth(start), worth(counts)) ? start : counts;
+  return compareCosts(worth(start), worth(counts)) < 0 ? start : counts;
 }

@@ -39,7 +39,7 @@ export interface Narrowed {
  * The bound that prices of a program's rows prove (Lagrangian duality), and the reduced prices of its variables. Any prices will do: a price with
  * the wrong sign for its row counts as none. Null where the prices bound nothing.
  */
-export function reducedPrices(program: IntegerProgram, duals: readonly number[]): ReducedPrices | null {
+export function pricesFromDuals(program: IntegerProgram, duals: readonly number[]): ReducedPrices | null {
   const prices = Float64Array.from(program.variables, ({ objective }) => objective);
   let bound = 0;
   for (const [index, { terms, lower, upper }] of program.rows.entries()) {
@@ -102,7 +102,7 @@ export async function solveNarrowed(
   if (relaxation.status === "failed") return { ...unknown, failure: relaxation.reason };
   if (relaxation.status === "infeasible") return { ...unknown, infeasible: true };
   if (relaxation.status === "out-of-time") return unknown;
-  const reduced = reducedPrices(program, relaxation.duals);
+  const reduced = pricesFromDuals(program, relaxation.duals);
   if (reduced === null || step === 0) return unknown;
   const atOrAbove = (value: number) => step * Math.ceil(value / step - MARGIN) + 0;
   let best: Narrowed["best"] = null;

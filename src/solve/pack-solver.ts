@@ -206,16 +206,11 @@ class PackSolver {
         ? objective !== "blocks"
         : model.exactShares && engine !== "javascript-lp-solver";
       const sum = together && objectives.length > 1 ? sumOf(model, objectives as Objective[]) : null;
-      if (sum !== null && narrow) {
-        const found = await this.narrowed(task, sum, known);
-        if (found !== null && (found === "infeasible" || found.proven > 0 || Date.now() > this.stopAt))
-          return found;
+      if (sum !== null) {
+        const found = await (narrow ? this.narrowed(task, sum, known) : this.solved(task, sum, known));
+        if (found === "infeasible") return found;
+        if (found !== null && (found.proven > 0 || Date.now() > this.stopAt)) return found;
         known = found ?? known;
-      }
-      if (sum !== null && !narrow) {
-        const found = await this.solved(task, sum, known);
-        if (found === "infeasible" || found.proven > 0 || Date.now() > this.stopAt) return found;
-        known = found;
       }
     }
     const alone = { aims: [{ objective: objective!, weight: 1 }], later: 0 };

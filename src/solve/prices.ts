@@ -38,18 +38,21 @@ const PATIENCE = 10;
 /**
  * A Lagrangian relaxation of a stage, so that its parts separate: limits have a price each, and a shared block is charged to
  * the fragments by a mix of the thresholds of the pairing bound. Prices go by a subgradient method, the mix by
- * multiplicative weights (both from memory; any prices give a bound, good or bad, so nothing rests on them).
+ * multiplicative weights (both from memory; any prices give a bound, good or bad, so nothing rests on them). `near` looks for
+ * a solution near the cheapest choice, where the bound does not close the stage.
  */
 export async function priceColumns(
   model: StageModel,
   known: Incumbent | null,
-  near: (counts: readonly number[]) => Incumbent | null = () => null,
+  near: (counts: readonly number[]) => Incumbent | null,
 ): Promise<Priced> {
   const { pack, active, limits, rows, firstRow, parts } = model;
   const ceiling = ceilingOf(model);
   const divisor = stepIn(model, model.task.objective);
   const roundUp = (bound: number) => divisor * Math.ceil(bound / divisor - EPSILON);
   let incumbent = known;
+  /** Only less than this is better than what is known. */
+  const least = () => incumbent?.value ?? ceiling;
   /** Limits of like size make for even steps. */
   const scale = limits.map(({ spends, limit }) => {
     let sum = 0;
@@ -77,7 +80,7 @@ export async function priceColumns(
       if (fits && (incumbent === null || value < incumbent.value)) incumbent = { counts, value };
     }
 
-    const target = incumbent?.value ?? ceiling;
+    const target = least();
     if (incumbent === null && step >= STEPS_WITHOUT_SOLUTION && best !== null) break;
     await model.task.pause();
     if (step % LEAST_GAIN.steps === LEAST_GAIN.steps - 1) {
@@ -112,9 +115,9 @@ export async function priceColumns(
     prices = prices.map((price, l) => Math.max(0, price + length * gradient[l]!));
     mix = mixed(model, mix, totals.demand, most, theta);
   }
-  if (roundUp(best!.bound) < (incumbent?.value ?? ceiling)) {
+  if (roundUp(best!.bound) < least()) {
     const found = near(best!.counts);
-    if (found !== null && found.value < (incumbent?.value ?? ceiling)) incumbent = found;
+    if (found !== null && found.value < least()) incumbent = found;
   }
   return {
     bound: roundUp(best!.bound),

@@ -5,7 +5,7 @@ import {
   type Objective,
   type PackProgram,
   pairingExtent,
-  type StackKey,
+  type ShareKey,
   sharedByTwo,
   thresholds,
 } from "../program/index.js";
@@ -129,13 +129,14 @@ export function stepIn({ pack, active, rows }: StageModel, objective: Objective)
   const keys = new Set(rows.map(({ key }) => key));
   const own = Array.from(active, (column) => pack.costs[objective][column]!);
   const multiplexers = Array.from(keys, (key) => pack.shareKeys[key]!).flatMap((key) =>
-    objective === "luts" && key.sort === "stack" ? tenantLuts(pack, key) : [],
+    objective === "luts" ? tenantLuts(pack, key) : [],
   );
   return stepOf([...own, ...Array.from(keys, (key) => shared[key]!), ...multiplexers]) || 1;
 }
 
-/** Multiplexer LUTs of a block of a key with 1, 2, ... tenants, in all copies. */
-export function tenantLuts(pack: PackProgram, key: StackKey): number[] {
-  const most = key.rule.muxBits === 0 ? 0 : new Set(key.types.map(({ owner }) => owner)).size;
+/** Multiplexer LUTs of a block of a key with 1, 2, ... tenants, in all copies; none where it has no multiplexer. */
+export function tenantLuts(pack: PackProgram, key: ShareKey): number[] {
+  if (key.sort === "pair" || key.rule.muxBits === 0) return [];
+  const most = new Set(key.types.map(({ owner }) => owner)).size;
   return Array.from({ length: most }, (_, n) => pack.patternLuts(key, Array<number>(n + 1).fill(0)));
 }

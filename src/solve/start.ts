@@ -6,15 +6,11 @@ import {
   type PackProgram,
   spendingOf,
 } from "../program/index.js";
+import { compareCosts } from "./compare-costs.js";
 import { components } from "./components.js";
 import { partsOf, settle } from "./parts.js";
 
 type Cost = readonly number[];
-
-function compare(a: Cost, b: Cost): number {
-  for (let i = 0; i < a.length; i++) if (a[i] !== b[i]) return a[i]! - b[i]!;
-  return 0;
-}
 
 /** The part of a block that a fragment takes, as a guess for a start: its room or its turns, what is more. */
 function shareOf({ extent, cells, stack }: Fragment): number {
@@ -77,7 +73,7 @@ export function independentBest(pack: PackProgram): number[] | null {
     if (counts === null) continue;
     const { objectives } = spendingOf(pack, counts);
     const cost = OBJECTIVES.map((objective) => objectives[objective]);
-    if (best === null || compare(cost, best.cost) < 0) best = { counts, cost };
+    if (best === null || compareCosts(cost, best.cost) < 0) best = { counts, cost };
   }
   return best?.counts ?? null;
 }
@@ -88,7 +84,7 @@ function independentChoice(pack: PackProgram, admit: (column: number) => boolean
   const least = (list: readonly number[]): number | null => {
     let best: number | null = null;
     for (const column of list) {
-      if (admit(column) && (best === null || compare(costs[column]!, costs[best]!) < 0)) best = column;
+      if (admit(column) && (best === null || compareCosts(costs[column]!, costs[best]!) < 0)) best = column;
     }
     return best;
   };
@@ -111,7 +107,8 @@ function independentChoice(pack: PackProgram, admit: (column: number) => boolean
             ? null
             : cost.map((value, i) => value + members * costs[own]![i]!);
       }
-      if (cost !== null && (winner === null || compare(cost, winner.cost) < 0)) winner = { config, cost };
+      if (cost !== null && (winner === null || compareCosts(cost, winner.cost) < 0))
+        winner = { config, cost };
     }
     if (winner === null) return null;
     counts[winner.config.column]! += items;

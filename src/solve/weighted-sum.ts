@@ -52,7 +52,7 @@ export function sumOf(model: StageModel, objectives: readonly Objective[]): Weig
 /** LUTs of the multiplexers before the shared blocks of one of each column, at most. */
 function mostMultiplexers(pack: PackProgram): number[] {
   const each = pack.shareKeys.map((key) =>
-    key.sort === "pair" ? 0 : Math.max(0, ...tenantLuts(pack, key).map((luts, n) => luts / (n + 1))),
+    Math.max(0, ...tenantLuts(pack, key).map((luts, n) => luts / (n + 1))),
   );
   return pack.columns.map((column) =>
     (columnCandidate(column)?.fragments ?? []).reduce((sum, { shareKey }) => {

@@ -2,7 +2,7 @@ import fc from "fast-check";
 import { describe, expect, it } from "vitest";
 import { objectiveValue, violatedRows } from "../../src/program/integer-program.js";
 import { objectiveStep } from "../../src/solve/bound.js";
-import { reducedPrices, solveNarrowed, variablesWithin } from "../../src/solve/narrow.js";
+import { pricesFromDuals, solveNarrowed, variablesWithin } from "../../src/solve/narrow.js";
 import { enumerate, program, smallProgram } from "./small-programs.js";
 
 const limits = () => ({ stopAt: Date.now() + 20_000 });
@@ -27,7 +27,7 @@ describe("reduced prices", () => {
         smallProgram,
         fc.array(fc.integer({ min: -8, max: 8 }), { minLength: 4, maxLength: 4 }),
         (small, eighths) => {
-          const reduced = reducedPrices(
+          const reduced = pricesFromDuals(
             small,
             eighths.map((dual) => dual / 4),
           )!;
@@ -49,15 +49,15 @@ describe("reduced prices", () => {
 
   it("of a variable without upper limit must not be below nothing", () => {
     const open = program([1, 2], [[[1, 1], 3, null]]);
-    expect(reducedPrices(open, [1])!.bound).toBe(3);
-    expect(reducedPrices(open, [2])).toBeNull();
+    expect(pricesFromDuals(open, [1])!.bound).toBe(3);
+    expect(pricesFromDuals(open, [2])).toBeNull();
   });
 
   it("leave out no variable of a solution as good as the value", () => {
     fc.assert(
       fc.property(smallProgram, fc.integer({ min: 0, max: 12 }), (small, dual) => {
         const step = objectiveStep(small) || 1;
-        const reduced = reducedPrices(
+        const reduced = pricesFromDuals(
           small,
           small.rows.map((_, row) => ((dual + row) % 5) / 3),
         )!;
