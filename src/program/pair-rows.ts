@@ -11,7 +11,7 @@ export interface Holder {
 /**
  * The pairing bound of a key as rows: the variable `blocks` is no less than what the fragments of the holders ask for at any
  * threshold. Variables of their own, from `first` on, count the fragments of each extent or larger, so that a row has three terms:
- * rows that name every fragment at every threshold are dense. `name` tells keys apart.
+ * rows that name every fragment at every threshold are dense. `name` tells keys apart, `most` gives the most items of a variable.
  */
 export function pairRows(
   name: string,
@@ -19,6 +19,7 @@ export function pairRows(
   cells: number,
   blocks: number,
   first: number,
+  most: (variable: number) => number,
 ): IntegerProgram {
   const byExtent = new Map<number, Map<number, number>>();
   for (const { variable, extents, times } of holders) {
@@ -29,7 +30,11 @@ export function pairRows(
     }
   }
   const extents = [...byExtent.keys()].sort((a, b) => b - a);
-  const variables = extents.map((_, place) => ({ name: `y${name}_${place}`, objective: 0, upper: null }));
+  let upper = 0;
+  const variables = extents.map((extent, place) => {
+    for (const [variable, count] of byExtent.get(extent)!) upper += count * most(variable);
+    return { name: `y${name}_${place}`, objective: 0, upper };
+  });
   const counting = extents.map((extent, place) => {
     const terms: Term[] = [...byExtent.get(extent)!].map(([variable, coefficient]) => ({
       variable,

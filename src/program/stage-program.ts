@@ -43,6 +43,8 @@ export interface StagedProgram {
   readonly patternOf: readonly ({ readonly key: number; readonly pattern: Pattern } | null)[];
   /** The row of each type of each key with patterns, by key index; empty for keys that are shared by two at most. */
   readonly typeRows: readonly (readonly number[])[];
+  /** The row of each budget that is a limit, and then of each objective that is settled; null: it has none. */
+  readonly limitRows: readonly (number | null)[];
 }
 
 /** The integer program of one stage. Variables: columns, then shared blocks, then overruns, then counts of fragments. */
@@ -200,12 +202,18 @@ export function stageProgram(pack: PackProgram, stage: Stage): StagedProgram {
       rows.push({ name: `n${index}`, terms: blocks, lower: 0, upper: 0 });
       return;
     }
-    const sharing = pairRows(`${index}`, holders, key.cells, sharedOf(index)[0]!, variables.length);
+    const blocks = sharedOf(index)[0]!;
+    const most = (variable: number) => upper(active[variable]!);
+    const sharing = pairRows(`${index}`, holders, key.cells, blocks, variables.length, most);
+    // No more blocks than fragments.
+    variables[blocks] = { ...variables[blocks]!, upper: sharing.variables.at(-1)?.upper ?? 0 };
     variables.push(...sharing.variables);
     rows.push(...sharing.rows);
   });
+  const limitRows: (number | null)[] = [];
   if (stage.budgets !== "none") {
     budgets.forEach((budget, index) => {
+      limitRows.push(null);
       const row = active
         .filter((column) => budget.spends[column]! > 0)
         .map((column) => ({ variable: variableOf.get(column)!, coefficient: budget.spends[column]! }));
@@ -219,6 +227,7 @@ export function stageProgram(pack: PackProgram, stage: Stage): StagedProgram {
         });
       }
       if (row.length === 0) return;
+      limitRows[index] = rows.length;
       if (soft) row.push({ variable: firstOver + index, coefficient: -1 });
       // A variable for the units of each pool but the last, which follows from them and the objective: what an engine branches
       // on, and cuts by, is then how many blocks there are.
@@ -235,6 +244,7 @@ export function stageProgram(pack: PackProgram, stage: Stage): StagedProgram {
   }
   stage.settled.forEach(({ objective: settled, value }, index) => {
     const row = terms(settled);
+    limitRows.push(row.length > 0 ? rows.length : null);
     if (row.length > 0) rows.push({ name: `k${index}`, terms: row, lower: null, upper: value });
   });
   return {
@@ -247,6 +257,7 @@ export function stageProgram(pack: PackProgram, stage: Stage): StagedProgram {
         : { key: entry.key, pattern: entry.pattern };
     }),
     typeRows,
+    limitRows,
   };
 }
 

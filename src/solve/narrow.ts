@@ -8,6 +8,9 @@ const MARGIN = 0.01;
 /** How far below nothing the reduced price of a variable without upper limit may be: an engine's own tolerance. */
 const PRICE_TOLERANCE = 1e-6;
 
+/** What the sum of a bound may be off, as a part of the sizes of its terms: thousands of roundings. */
+const ROUNDING = 1e-12;
+
 /** How many times farther above the bound the value is that is tried next. */
 const RAISE = 3;
 
@@ -42,20 +45,25 @@ export interface Narrowed {
 export function pricesFromDuals(program: IntegerProgram, duals: readonly number[]): ReducedPrices | null {
   const prices = Float64Array.from(program.variables, ({ objective }) => objective);
   let bound = 0;
+  let size = 0;
+  const add = (term: number) => {
+    bound += term;
+    size += Math.abs(term);
+  };
   for (const [index, { terms, lower, upper }] of program.rows.entries()) {
     const dual = duals[index]!;
     const limit = dual > 0 ? lower : upper;
     if (dual === 0 || limit === null) continue;
-    bound += dual * limit;
+    add(dual * limit);
     for (const { variable, coefficient } of terms) prices[variable]! -= dual * coefficient;
   }
   for (const [variable, { upper }] of program.variables.entries()) {
     const price = prices[variable]!;
     if (price >= 0) continue;
-    if (upper !== null) bound += price * upper;
+    if (upper !== null) add(price * upper);
     else if (price < -PRICE_TOLERANCE) return null;
   }
-  return { bound, prices };
+  return { bound: bound - ROUNDING * size, prices };
 }
 
 /** The variables that a solution of the given value or better may use; `step`: what values of the objective are multiples of. */

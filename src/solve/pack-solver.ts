@@ -17,6 +17,7 @@ import { objectiveStep, roundUpBound } from "./bound.js";
 import { generatePatterns } from "./column-generation.js";
 import { type Component, components } from "./components.js";
 import { solveWith } from "./engine.js";
+import { guide } from "./guide.js";
 import type { Cut } from "./limits.js";
 import { improved } from "./local-search.js";
 import { solveNarrowed, variablesWithin } from "./narrow.js";
@@ -52,6 +53,12 @@ export interface PackSolution {
   /** Why engines failed, one reason for each; [] where none did. */
   readonly failures: readonly string[];
 }
+
+/** Columns of a stage from which on the relaxation is asked first. */
+const COLUMNS_TO_GUIDE = 100;
+
+/** Steps after which prices leave a stage to the relaxation. */
+const STEPS_BEFORE_GUIDE = 30;
 
 /** What is the same of a stage however it is solved. */
 type StageFrame = Pick<Stage, "settled" | "budgets" | "owners">;
@@ -178,12 +185,13 @@ class PackSolver {
     if (start.held !== null && Date.now() > this.stopAt) return known;
     const { engine = "auto" } = this.options;
     const narrow = this.patterned && allPatternsInPlay(this.pack) && engine !== "javascript-lp-solver";
+    let model: StageModel | null = null;
     if (objective !== "overrun") {
       // Prices know nothing of overruns.
       const soft = task.budgets === "soft";
       const settled = soft ? [] : (task.settled as { objective: Objective; value: number }[]);
       const budgets = task.budgets === "hard";
-      const model = stageModel(
+      model = stageModel(
         {
           pack: this.pack,
           objective: objective!,
@@ -198,7 +206,7 @@ class PackSolver {
       );
       if (!model.parts.every(hasChoice)) return "infeasible";
       if (engine === "auto" && !soft && !narrow) {
-        const priced = await this.priced(model, known);
+        const priced = await this.priced(model, known, this.isGuided(task, model));
         if (priced === "infeasible" || priced.proven > 0) return priced;
         known = priced;
       }
@@ -207,14 +215,16 @@ class PackSolver {
         : model.exactShares && engine !== "javascript-lp-solver";
       const sum = together && objectives.length > 1 ? sumOf(model, objectives as Objective[]) : null;
       if (sum !== null) {
-        const found = await (narrow ? this.narrowed(task, sum, known) : this.solved(task, sum, known));
+        const found = await (narrow ? this.narrowed(task, sum, known) : this.solved(task, sum, known, model));
         if (found === "infeasible") return found;
         if (found !== null && (found.proven > 0 || Date.now() > this.stopAt)) return found;
         known = found ?? known;
       }
     }
     const alone = { aims: [{ objective: objective!, weight: 1 }], later: 0 };
-    return (narrow ? await this.narrowed(task, alone, known) : null) ?? this.solved(task, alone, known);
+    return (
+      (narrow ? await this.narrowed(task, alone, known) : null) ?? this.solved(task, alone, known, model)
+    );
   }
 
   /** One or more objectives by highs on the columns and patterns that good solutions may use; null where that fails. */
@@ -255,7 +265,7 @@ class PackSolver {
   }
 
   /** The first objective by prices alone. */
-  private async priced(model: StageModel, known: Step): Promise<Step | "infeasible"> {
+  private async priced(model: StageModel, known: Step, isGuided: boolean): Promise<Step | "infeasible"> {
     const { pack } = this;
     const { held: incumbent } = known;
     const { objective } = model.task;
@@ -268,7 +278,9 @@ class PackSolver {
       const keeps = model.task.settled.every((each) => objectives[each.objective] <= each.value);
       return overrun === 0 && keeps ? { counts, value: objectives[objective] } : null;
     };
-    const priced = await priceColumns(model, start, near);
+    const priced = await (isGuided
+      ? priceColumns(model, start, () => null, STEPS_BEFORE_GUIDE)
+      : priceColumns(model, start, near));
     const best = priced.incumbent;
     const closed = priced.bound >= (best?.value ?? priced.ceiling);
     if (closed) this.closers.add("prices");
@@ -286,13 +298,63 @@ class PackSolver {
     };
   }
 
+  /** Whether the relaxation is asked before an engine: it takes milliseconds, as small programs do by themselves. */
+  private isGuided(task: StageFrame, model: StageModel): boolean {
+    return (
+      model.exactShares &&
+      task.budgets !== "soft" &&
+      this.options.engine !== "javascript-lp-solver" &&
+      model.active.length >= COLUMNS_TO_GUIDE
+    );
+  }
+
+  /** What the relaxation tells of one or more objectives. */
+  private async guided(
+    task: StageFrame,
+    { aims, later }: WeightedSum,
+    model: StageModel,
+    known: Step,
+  ): Promise<Step> {
+    const { pack } = this;
+    const staged = stageProgram(pack, { ...task, minimise: aims, atLeast: null, columns: known.columns });
+    const step = objectiveStep(staged.program);
+    if (step === 0) return known;
+    const limits = { deadlineMs: Math.max(1, this.stopAt - Date.now()), signal: this.options.signal };
+    const guidance = await guide(model, staged, aims as { objective: Objective; weight: number }[], limits);
+    await this.pause();
+    if (guidance === null) return known;
+    const { reduced, counts } = guidance;
+    const near = counts === null ? null : { counts, patterns: null };
+    const isBetter = near !== null && (known.held === null || this.isAsGood(near, known.held, aims));
+    const held = isBetter ? near : known.held;
+    const bound = step * Math.ceil(reduced.bound / step - 0.01);
+    const least = Math.max(Math.ceil((bound - later) / aims[0]!.weight), known.bound ?? 0);
+    if (held === null) return { ...known, bound: least };
+    const value = aims.reduce((sum, { objective, weight }) => sum + weight * worth(pack, objective, held), 0);
+    const columns = new Set<number>();
+    for (const variable of variablesWithin(reduced, value, step)) {
+      if (staged.columnOf[variable]! >= 0) columns.add(staged.columnOf[variable]!);
+    }
+    if (bound < value) return { ...known, held, bound: least, columns };
+    this.closers.add("highs");
+    const first = worth(pack, aims[0]!.objective, held);
+    return { ...known, held, bound: first, proven: aims.length, lasting: columns };
+  }
+
   /** One or more objectives by an engine, from what is known of the first. */
   private async solved(
     task: StageFrame,
     { aims, later }: WeightedSum,
-    known: Step,
+    before: Step,
+    model: StageModel | null,
   ): Promise<Step | "infeasible"> {
     const { pack, pause } = this;
+    const { engine: asked = "auto" } = this.options;
+    let known = before;
+    if (model !== null && this.isGuided(task, model)) {
+      known = await this.guided(task, { aims, later }, model, before);
+      if (known.proven > 0) return known;
+    }
     const { held: best, columns, floor } = known;
     const stage: Stage = { ...task, minimise: aims, atLeast: floor, columns };
     const { objective, weight } = aims[0]!;
@@ -306,7 +368,6 @@ class PackSolver {
     if (!program.variables.some((variable) => variable.objective !== 0)) {
       return { ...known, proven: best === null ? 0 : aims.length, bound: 0 };
     }
-    const { engine: asked = "auto" } = this.options;
     const run = (engine: Engine) =>
       solveWith(engine, program, {
         deadlineMs: Math.max(1, this.stopAt - Date.now()),

@@ -45,6 +45,7 @@ export async function priceColumns(
   model: StageModel,
   known: Incumbent | null,
   near: (counts: readonly number[]) => Incumbent | null,
+  steps = STEPS,
 ): Promise<Priced> {
   const { pack, active, limits, rows, firstRow, parts } = model;
   const ceiling = ceilingOf(model);
@@ -66,7 +67,7 @@ export async function priceColumns(
   let theta = 1;
   let idle = 0;
   let before = Number.NEGATIVE_INFINITY;
-  for (let step = 0; step < STEPS; step++) {
+  for (let step = 0; step < steps; step++) {
     const limitPrices = prices.map((price, l) => price / scale[l]!);
     const keyPrice = keyPrices(model, limitPrices);
     const rowPrices = mix.map((part, r) => (part * keyPrice[rows[r]!.key]!) / 2);

@@ -123,6 +123,21 @@ export function stageModel(
   };
 }
 
+/** What one of each column, and one shared block of each key, adds to a weighted sum of objectives. */
+export function weightedCosts(pack: PackProgram, aims: readonly { objective: Objective; weight: number }[]) {
+  const columns = new Float64Array(pack.columns.length);
+  const shared = new Float64Array(pack.shareKeys.length);
+  for (const { objective, weight } of aims) {
+    pack.costs[objective].forEach((cost, column) => {
+      columns[column]! += weight * cost;
+    });
+    sharedCostOf(pack, objective).forEach((cost, key) => {
+      shared[key]! += weight * cost;
+    });
+  }
+  return { columns, shared };
+}
+
 /** A whole number that divides every value that an objective can take. */
 export function stepIn({ pack, active, rows }: StageModel, objective: Objective): number {
   const shared = sharedCostOf(pack, objective);

@@ -49,7 +49,7 @@ describe("reduced prices", () => {
 
   it("of a variable without upper limit must not be below nothing", () => {
     const open = program([1, 2], [[[1, 1], 3, null]]);
-    expect(pricesFromDuals(open, [1])!.bound).toBe(3);
+    expect(pricesFromDuals(open, [1])!.bound).toBeCloseTo(3, 9);
     expect(pricesFromDuals(open, [2])).toBeNull();
   });
 
