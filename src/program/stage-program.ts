@@ -228,7 +228,18 @@ export function stageProgram(pack: PackProgram, stage: Stage): StagedProgram {
       }
       if (row.length === 0) return;
       limitRows[index] = rows.length;
-      if (soft) row.push({ variable: firstOver + index, coefficient: -1 });
+      if (soft) {
+        const over = firstOver + index;
+        const most = row.reduce(
+          (sum, { variable, coefficient }) => {
+            const items = variables[variable]!.upper;
+            return sum === null || items === null ? null : sum + coefficient * items;
+          },
+          -budget.limit as number | null,
+        );
+        variables[over] = { ...variables[over]!, upper: most === null ? null : Math.max(0, most) };
+        row.push({ variable: over, coefficient: -1 });
+      }
       // A variable for the units of each pool but the last, which follows from them and the objective: what an engine branches
       // on, and cuts by, is then how many blocks there are.
       if (!soft && budget.ofPool && budgets[index + 1]?.ofPool === true) {

@@ -5,6 +5,9 @@ import type { Outcome, Relaxation } from "./outcome.js";
 import type { Claim, Engine } from "./protocol.js";
 import { type RunLimits, runTask, type UnaddressedTask } from "./worker-host.js";
 
+/** Relative: far below what tells two values apart, far above an engine's rounding. */
+const CUTOFF_TOLERANCE = 1e-9;
+
 /** Limits of one solve: its time, and what is already known of the objective. */
 export interface EngineOptions extends RunLimits {
   /** The value of a solution in hand: only solutions at least as good are sought, and "infeasible" means none. */
@@ -33,11 +36,15 @@ export async function solveWith(
     if (relaxation.status === "out-of-time" || relaxation.status === "failed") return relaxation;
     if (relaxation.status === "optimal") atLeast = roundUpBound(program, relaxation.value);
   }
+  const { incumbent = null } = options;
+  // A row would make other cuts and branches of what highs does; it can be told what to leave out.
+  const cutoff = engine === "highs" && incumbent !== null ? incumbent + cutoffMargin(step, incumbent) : null;
   const task = {
-    program: limitObjective(program, atLeast, options.incumbent ?? null),
+    program: limitObjective(program, atLeast, cutoff === null ? incumbent : null),
     whole: true,
     search: options.search === true,
     gap: step / 2,
+    cutoff,
   };
   return judge(program, await claimOf(engine, task, { ...options, deadlineMs: stopAt - Date.now() }));
 }
@@ -53,11 +60,16 @@ export async function solveRelaxation(
   limits: RunLimits,
   engine: Engine = "highs",
 ): Promise<Relaxation> {
-  const claim = await claimOf(engine, { program, whole: false, search: false, gap: 0 }, limits);
+  const claim = await claimOf(engine, { program, whole: false, search: false, gap: 0, cutoff: null }, limits);
   if (claim.status === "optimal") {
     return { status: "optimal", x: claim.x, value: claim.value, duals: claim.duals ?? [] };
   }
   return claim.status === "feasible" ? { status: "out-of-time" } : claim;
+}
+
+/** How far above a value an engine may cut, so that rounding errors do not cut off the value itself. */
+function cutoffMargin(step: number, value: number): number {
+  return step / 2 + CUTOFF_TOLERANCE * (1 + Math.abs(value));
 }
 
 /** Neither engine knows what to do with a program without variables: here it is answered without them. */

@@ -1,6 +1,7 @@
-import type { Objective, StagedProgram } from "../program/index.js";
+import type { Objective, PackProgram, StagedProgram } from "../program/index.js";
 import { solveRelaxation } from "./engine.js";
 import { pricesFromDuals, type ReducedPrices } from "./narrow.js";
+import type { Part } from "./parts.js";
 import { rounded } from "./rounding.js";
 import { type StageModel, weightedCosts } from "./stage-model.js";
 import { searchNear } from "./tabu-search.js";
@@ -9,39 +10,57 @@ import type { RunLimits } from "./worker-host.js";
 /** What the relaxation of a stage tells. */
 export interface Guidance {
   readonly reduced: ReducedPrices;
-  /** A choice near the relaxation that keeps all limits, items of each column; null: none was met. */
+  /** A choice near the relaxation, items of each column; null: none was met. */
   readonly counts: readonly number[] | null;
 }
 
+/** Looks for a good choice near a whole one. Null where none is met. */
+export type Search = (
+  start: readonly number[],
+  prices: {
+    /** The reduced price of each column of the pack program; infinite where the stage does not have it. */
+    readonly reduced: Float64Array;
+    /** What one unit of each limit is worth: those of the budgets, then those of settled objectives. */
+    readonly limits: readonly number[];
+  },
+) => readonly number[] | null;
+
+/** A search for a choice that keeps all limits of a stage. Blocks are shared by two at most. */
+export function searchWithin(
+  model: StageModel,
+  aims: readonly { readonly objective: Objective; readonly weight: number }[],
+): Search {
+  const { columns, shared } = weightedCosts(model.pack, aims);
+  return (start, { reduced, limits }) => {
+    const limitPrices = model.limits.map((_, limit) => limits[limit] ?? 0);
+    return searchNear({ model, costs: columns, sharedCosts: shared, reduced, limitPrices }, start);
+  };
+}
+
 /**
- * Solves the relaxation of a stage, rounds it and searches near it. Blocks are shared by two at most. Null where the relaxation gives no bound:
- * it fails, has no solution, or is late.
+ * Solves the relaxation of a stage, rounds it and searches near it. Null where the relaxation gives no bound: it fails, has no solution, or is
+ * late.
  *
- * @param model of the same stage
- * @param aims what `staged` minimises
+ * @param parts of the stage
  */
 export async function guide(
-  model: StageModel,
+  pack: PackProgram,
+  parts: readonly Part[],
   { program, columnOf, limitRows }: StagedProgram,
-  aims: readonly { readonly objective: Objective; readonly weight: number }[],
-  limits: RunLimits,
+  search: Search,
+  runLimits: RunLimits,
 ): Promise<Guidance | null> {
-  const { pack, parts } = model;
-  const relaxation = await solveRelaxation(program, limits);
-  const reduced = relaxation.status === "optimal" ? pricesFromDuals(program, relaxation.duals) : null;
-  if (relaxation.status !== "optimal" || reduced === null) return null;
+  const relaxation = await solveRelaxation(program, runLimits);
+  const prices = relaxation.status === "optimal" ? pricesFromDuals(program, relaxation.duals) : null;
+  if (relaxation.status !== "optimal" || prices === null) return null;
   const x = new Float64Array(pack.columns.length);
-  const above = new Float64Array(pack.columns.length).fill(Number.POSITIVE_INFINITY);
+  const reduced = new Float64Array(pack.columns.length).fill(Number.POSITIVE_INFINITY);
   for (const [variable, column] of columnOf.entries()) {
     if (column < 0) continue;
     x[column] = relaxation.x[variable]!;
-    above[column] = reduced.prices[variable]!;
+    reduced[column] = prices.prices[variable]!;
   }
-  const { columns, shared } = weightedCosts(pack, aims);
-  const limitPrices = model.limits.map((_, limit) => {
-    const row = limitRows[limit] ?? null;
-    return row === null ? 0 : Math.abs(relaxation.duals[row]!);
-  });
-  const task = { model, costs: columns, sharedCosts: shared, reduced: above, limitPrices };
-  return { reduced, counts: searchNear(task, rounded(pack.columns.length, parts, x)) };
+  const limits = limitRows.map((row) => (row === null ? 0 : Math.abs(relaxation.duals[row]!)));
+  const start = rounded(pack.columns.length, parts, x);
+  return { reduced: prices, counts: search(start, { reduced, limits }) };
 }

@@ -52,6 +52,7 @@ export async function run(task, report) {
         time_limit: seconds,
         mip_rel_gap: 0,
         mip_abs_gap: task.gap,
+        ...(task.cutoff === null ? {} : { objective_bound: task.cutoff }),
         ...(task.search ? {} : WITHOUT_SEARCHES),
       });
       model.run({

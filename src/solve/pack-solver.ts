@@ -17,12 +17,12 @@ import { objectiveStep, roundUpBound } from "./bound.js";
 import { generatePatterns } from "./column-generation.js";
 import { type Component, components } from "./components.js";
 import { solveWith } from "./engine.js";
-import { guide } from "./guide.js";
+import { guide, type Search, searchWithin } from "./guide.js";
 import type { Cut } from "./limits.js";
 import { improved } from "./local-search.js";
 import { solveNarrowed, variablesWithin } from "./narrow.js";
 import type { Outcome } from "./outcome.js";
-import { hasChoice } from "./parts.js";
+import { hasChoice, partsOf } from "./parts.js";
 import { columnsWithin, cutOf, priceColumns } from "./prices.js";
 import type { Engine } from "./protocol.js";
 import { type StageModel, stageModel } from "./stage-model.js";
@@ -61,7 +61,10 @@ const COLUMNS_TO_GUIDE = 100;
 const STEPS_BEFORE_GUIDE = 30;
 
 /** What is the same of a stage however it is solved. */
-type StageFrame = Pick<Stage, "settled" | "budgets" | "owners">;
+interface StageFrame extends Pick<Stage, "settled" | "budgets" | "owners"> {
+  /** The components of its owners. */
+  readonly components: readonly Component[];
+}
 
 /** A choice in hand: items of each column, and how stack keys are filled where an engine chose. */
 interface Held {
@@ -95,6 +98,10 @@ interface Progress extends Held {
 function worth(pack: PackProgram, objective: Objective | "overrun", { counts, patterns }: Held): number {
   const spending = spendingOf(pack, counts, patterns);
   return objective === "overrun" ? spending.overrun : spending.objectives[objective];
+}
+
+function sumOfAims(pack: PackProgram, aims: readonly Aim[], held: Held): number {
+  return aims.reduce((sum, { objective, weight }) => sum + weight * worth(pack, objective, held), 0);
 }
 
 class PackSolver {
@@ -151,10 +158,10 @@ class PackSolver {
     let columns = budgets === "hard" ? this.fitting : null;
     while (settled.length < objectives.length) {
       const left = objectives.slice(settled.length);
-      const task = { settled, budgets, owners };
+      const task = { settled, budgets, owners, components: chosen ?? components(pack) };
       const bound = settled.length === 0 ? atLeast : null;
       const known = { held: fits ? held : null, columns, lasting: columns, bound };
-      const step = await this.step(task, left, chosen ?? components(pack), cuts, known);
+      const step = await this.step(task, left, cuts, known);
       if (step === "infeasible") return "infeasible";
       columns = step.lasting;
       if (step.held !== null) {
@@ -175,7 +182,6 @@ class PackSolver {
   private async step(
     task: StageFrame,
     objectives: readonly (Objective | "overrun")[],
-    chosen: readonly Component[],
     cuts: readonly Cut[],
     start: Pick<Step, "held" | "columns" | "lasting" | "bound">,
   ): Promise<Step | "infeasible"> {
@@ -185,13 +191,13 @@ class PackSolver {
     if (start.held !== null && Date.now() > this.stopAt) return known;
     const { engine = "auto" } = this.options;
     const narrow = this.patterned && allPatternsInPlay(this.pack) && engine !== "javascript-lp-solver";
-    let model: StageModel | null = null;
+    // Prices and models know nothing of overruns.
+    const soft = task.budgets === "soft";
+    let limited: StageModel | null = null;
     if (objective !== "overrun") {
-      // Prices know nothing of overruns.
-      const soft = task.budgets === "soft";
       const settled = soft ? [] : (task.settled as { objective: Objective; value: number }[]);
       const budgets = task.budgets === "hard";
-      model = stageModel(
+      const model = stageModel(
         {
           pack: this.pack,
           objective: objective!,
@@ -201,21 +207,27 @@ class PackSolver {
           cuts,
           pause: this.pause,
         },
-        chosen,
+        task.components,
         start.columns,
       );
       if (!model.parts.every(hasChoice)) return "infeasible";
+      if (!soft) limited = model;
       if (engine === "auto" && !soft && !narrow) {
-        const priced = await this.priced(model, known, this.isGuided(task, model));
+        const priced = await this.priced(model, known, this.isGuided(start.columns));
         if (priced === "infeasible" || priced.proven > 0) return priced;
         known = priced;
       }
       const together = narrow
         ? objective !== "blocks"
-        : model.exactShares && engine !== "javascript-lp-solver";
+        : // Without budgets the stages one by one are proven sooner.
+          model.exactShares &&
+          engine !== "javascript-lp-solver" &&
+          !(objective === "blocks" && task.budgets === "none");
       const sum = together && objectives.length > 1 ? sumOf(model, objectives as Objective[]) : null;
       if (sum !== null) {
-        const found = await (narrow ? this.narrowed(task, sum, known) : this.solved(task, sum, known, model));
+        const found = await (narrow
+          ? this.narrowed(task, sum, known)
+          : this.solved(task, sum, known, limited));
         if (found === "infeasible") return found;
         if (found !== null && (found.proven > 0 || Date.now() > this.stopAt)) return found;
         known = found ?? known;
@@ -223,7 +235,7 @@ class PackSolver {
     }
     const alone = { aims: [{ objective: objective!, weight: 1 }], later: 0 };
     return (
-      (narrow ? await this.narrowed(task, alone, known) : null) ?? this.solved(task, alone, known, model)
+      (narrow ? await this.narrowed(task, alone, known) : null) ?? this.solved(task, alone, known, limited)
     );
   }
 
@@ -238,8 +250,7 @@ class PackSolver {
     const staged = stageProgram(pack, { ...task, minimise: aims, atLeast: null, columns: known.columns });
     const { program, columnOf } = staged;
     if (!program.variables.some(({ objective }) => objective !== 0)) return null;
-    const sum = (held: Held) =>
-      aims.reduce((total, { objective, weight }) => total + weight * worth(pack, objective, held), 0);
+    const sum = (held: Held) => sumOfAims(pack, aims, held);
     const { best, bound, infeasible, failure, reduced } = await solveNarrowed(
       program,
       start === null ? null : sum(start),
@@ -299,38 +310,41 @@ class PackSolver {
   }
 
   /** Whether the relaxation is asked before an engine: it takes milliseconds, as small programs do by themselves. */
-  private isGuided(task: StageFrame, model: StageModel): boolean {
-    return (
-      model.exactShares &&
-      task.budgets !== "soft" &&
-      this.options.engine !== "javascript-lp-solver" &&
-      model.active.length >= COLUMNS_TO_GUIDE
-    );
+  private isGuided(columns: Stage["columns"]): boolean {
+    const size = columns?.size ?? this.pack.columns.length;
+    return !this.patterned && this.options.engine !== "javascript-lp-solver" && size >= COLUMNS_TO_GUIDE;
   }
 
-  /** What the relaxation tells of one or more objectives. */
+  /** What the relaxation tells of one or more objectives. `model`: of the same stage; null where budgets may be overrun. */
   private async guided(
     task: StageFrame,
     { aims, later }: WeightedSum,
-    model: StageModel,
+    model: StageModel | null,
     known: Step,
   ): Promise<Step> {
     const { pack } = this;
     const staged = stageProgram(pack, { ...task, minimise: aims, atLeast: null, columns: known.columns });
     const step = objectiveStep(staged.program);
     if (step === 0) return known;
+    const search: Search =
+      model === null
+        ? (start) => improved(pack, start, this.stopAt)
+        : searchWithin(model, aims as readonly { objective: Objective; weight: number }[]);
     const limits = { deadlineMs: Math.max(1, this.stopAt - Date.now()), signal: this.options.signal };
-    const guidance = await guide(model, staged, aims as { objective: Objective; weight: number }[], limits);
+    const guidance = await guide(pack, partsOf(pack, task.components), staged, search, limits);
     await this.pause();
     if (guidance === null) return known;
     const { reduced, counts } = guidance;
     const near = counts === null ? null : { counts, patterns: null };
-    const isBetter = near !== null && (known.held === null || this.isAsGood(near, known.held, aims));
+    const isBetter =
+      near !== null &&
+      this.keeps(task, near) &&
+      (known.held === null || this.isAsGood(near, known.held, aims));
     const held = isBetter ? near : known.held;
     const bound = step * Math.ceil(reduced.bound / step - 0.01);
     const least = Math.max(Math.ceil((bound - later) / aims[0]!.weight), known.bound ?? 0);
     if (held === null) return { ...known, bound: least };
-    const value = aims.reduce((sum, { objective, weight }) => sum + weight * worth(pack, objective, held), 0);
+    const value = sumOfAims(pack, aims, held);
     const columns = new Set<number>();
     for (const variable of variablesWithin(reduced, value, step)) {
       if (staged.columnOf[variable]! >= 0) columns.add(staged.columnOf[variable]!);
@@ -339,6 +353,12 @@ class PackSolver {
     this.closers.add("highs");
     const first = worth(pack, aims[0]!.objective, held);
     return { ...known, held, bound: first, proven: aims.length, lasting: columns };
+  }
+
+  /** Whether a choice keeps the limits of a stage. */
+  private keeps({ budgets, settled }: StageFrame, held: Held): boolean {
+    const fits = budgets !== "hard" || worth(this.pack, "overrun", held) === 0;
+    return fits && settled.every(({ objective, value }) => worth(this.pack, objective, held) <= value);
   }
 
   /** One or more objectives by an engine, from what is known of the first. */
@@ -351,7 +371,7 @@ class PackSolver {
     const { pack, pause } = this;
     const { engine: asked = "auto" } = this.options;
     let known = before;
-    if (model !== null && this.isGuided(task, model)) {
+    if (this.isGuided(before.columns)) {
       known = await this.guided(task, { aims, later }, model, before);
       if (known.proven > 0) return known;
     }
@@ -372,8 +392,7 @@ class PackSolver {
       solveWith(engine, program, {
         deadlineMs: Math.max(1, this.stopAt - Date.now()),
         signal: this.options.signal,
-        // A row of weights of many sizes would do an engine no good.
-        ...(best === null || together ? {} : { incumbent: worth(pack, objective, best) }),
+        ...(best === null ? {} : { incumbent: sumOfAims(pack, aims, best) }),
       });
     // Not whichever is quicker at the moment: of several optima, the same design has to get the same one again.
     let engine: Engine = asked === "auto" ? "highs" : asked;

@@ -11,6 +11,8 @@ export interface Task {
   readonly whole: boolean;
   /** How far apart value and bound may be when the engine stops, so that no better value lies between. */
   readonly gap: number;
+  /** Solutions that cost more than this are not sought; null: all are. For highs only. */
+  readonly cutoff: number | null;
   /** Whether highs is to search for solutions beside its tree, which pays where they are harder to find than to prove best. */
   readonly search: boolean;
   /** When the engine should stop by itself: milliseconds since 1970. The host does not rely on it. */

@@ -10,7 +10,7 @@ import {
   stageProgram,
 } from "../../src/program/index.js";
 import { components } from "../../src/solve/components.js";
-import { guide } from "../../src/solve/guide.js";
+import { guide, searchWithin } from "../../src/solve/guide.js";
 import { variablesWithin } from "../../src/solve/narrow.js";
 import { solvePack } from "../../src/solve/pack-solver.js";
 import { rounded } from "../../src/solve/rounding.js";
@@ -93,7 +93,9 @@ async function guided(design: Design, device: Device) {
   } as const;
   const staged = stageProgram(pack, stage);
   const weights = OBJECTIVES.map((objective, index) => ({ objective, weight: aims[index]!.weight }));
-  const guidance = await guide(model, staged, weights, { deadlineMs: 20_000 });
+  const guidance = await guide(pack, model.parts, staged, searchWithin(model, weights), {
+    deadlineMs: 20_000,
+  });
   const worth = (counts: readonly number[]) => {
     const { overrun, objectives } = spendingOf(pack, counts);
     const value = weights.reduce((sum, { objective, weight }) => sum + weight * objectives[objective], 0);
