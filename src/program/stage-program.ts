@@ -2,6 +2,7 @@ import type { IntegerProgram } from "./integer-program.js";
 import {
   columnCandidate,
   fragmentTimes,
+  mostItems,
   type Objective,
   type PackProgram,
   pairingExtent,
@@ -104,16 +105,11 @@ export function stageProgram(pack: PackProgram, stage: Stage): StagedProgram {
       objective.set(variable, (objective.get(variable) ?? 0) + aim.weight * coefficient);
     }
   }
-  const upper = (column: number) => {
-    const { sort, owner } = columns[column]!;
-    if (sort === "member") return 1;
-    return sort === "request" ? choices.requests[owner]!.request.instances : choices.groups[owner]!.copies;
-  };
   const variables = [
     ...active.map((column, variable) => ({
       name: `x${column}`,
       objective: objective.get(variable) ?? 0,
-      upper: upper(column) as number | null,
+      upper: mostItems(choices, columns[column]!) as number | null,
     })),
     ...shared.map((_, index) => ({
       name: `z${index}`,
@@ -167,12 +163,24 @@ export function stageProgram(pack: PackProgram, stage: Stage): StagedProgram {
     if (group.members.length > 0) return;
     rows.push({
       name: `g${owner}`,
-      terms: inGroup.map((column) => ({
-        variable: variableOf.get(column)!,
-        coefficient: 1,
-      })),
+      terms: inGroup
+        .filter((column) => columns[column]!.sort === "group")
+        .map((column) => ({ variable: variableOf.get(column)!, coefficient: 1 })),
       lower: group.copies,
       upper: group.copies,
+    });
+    group.stacks.forEach((_, stack) => {
+      const row = inGroup.flatMap((index) => {
+        const column = columns[index]!;
+        const held =
+          column.sort === "stack" && column.stack === stack
+            ? 1
+            : column.sort === "group"
+              ? -column.config.stacks[stack]!
+              : 0;
+        return held === 0 ? [] : [{ variable: variableOf.get(index)!, coefficient: held }];
+      });
+      rows.push({ name: `s${owner}_${stack}`, terms: row, lower: 0, upper: 0 });
     });
   });
   const typeRows = shareKeys.map((): number[] => []);

@@ -129,9 +129,10 @@ class PackSolver {
   ): Promise<Progress | "infeasible"> {
     const { pack } = this;
     const owners = chosen === null ? null : ownersOf(chosen);
-    const rest = start.map((count, i) => count - this.restrict(start, owners)[i]!);
+    const own = this.restrict(start, owners);
+    const rest = start.map((count, i) => count - own[i]!);
     const settled: { objective: Objective | "overrun"; value: number }[] = [];
-    let held: Held = { counts: this.restrict(start, owners), patterns: null };
+    let held: Held = { counts: own, patterns: null };
     let fits = budgets !== "hard" || spendingOf(pack, held.counts).overrun === 0;
     let blocksBound: number | null = null;
     const progress = (proven: boolean): Progress => ({
@@ -423,10 +424,10 @@ class PackSolver {
   private async unlimited(start: readonly number[]): Promise<Progress> {
     const sharing = components(this.pack).filter(({ shares }) => shares);
     if (sharing.length === 0) return { counts: start, patterns: null, proven: true, bound: null };
-    const owners = ownersOf(sharing);
+    const own = this.restrict(start, ownersOf(sharing));
     const rest = spendingOf(
       this.pack,
-      start.map((count, i) => count - this.restrict(start, owners)[i]!),
+      start.map((count, i) => count - own[i]!),
     );
     const found = await this.stages(start, "none", sharing, OBJECTIVES);
     if (found === "infeasible") throw new Error("a program without budgets was called infeasible");
