@@ -115,6 +115,12 @@ function columnTimes(choices: Choices, column: Column): number {
   return column.sort === "member" ? choices.groups[column.owner]!.copies : 1;
 }
 
+/** What tells the memory, the member, the sort of stack or the group that a column is a choice for from all others. */
+export function ownerOf(column: Column): string {
+  const place = column.sort === "stack" ? column.stack : column.sort === "member" ? column.place : 0;
+  return `${column.sort} ${column.owner} ${place}`;
+}
+
 /** The most items that a column can have. */
 export function mostItems(choices: Choices, column: Column): number {
   const { sort, owner } = column;
