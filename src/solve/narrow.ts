@@ -138,7 +138,7 @@ export async function solveNarrowed(
     }
     const outcome = await solveWith("highs", restricted(program, variables), {
       ...left(),
-      search: near === null,
+      search: true,
     });
     if (outcome.status === "failed") return found(outcome.reason);
     if (outcome.status === "out-of-time") return found();

@@ -4,12 +4,11 @@ import { solveWith } from "./engine.js";
 /** Variables of choices that a neighbourhood leaves open at first, about, and how many times more after one without gain. */
 const OPEN = { first: 300, growth: 1.1 };
 
-/** Steps between a solution and the bound beyond which the bound is far off: then it is the proof that takes long. */
+/** Steps between a solution and the bound beyond which the search ends: it is then the bound that is far off. */
 const NEAR = 10;
 
-/** Neighbourhoods without gain after which the search ends, and neighbourhoods in all where the bound is far off. */
-const MOST_IDLE = { near: 6, far: 3 };
-const MOST_FAR = 8;
+/** Neighbourhoods without gain after which the search ends. */
+const MOST_IDLE = 6;
 
 /** Parts of an item that are an engine's rounding error. */
 const NOISE = 1e-6;
@@ -74,9 +73,7 @@ export async function searchNeighbourhoods(
   const random = randomFrom(choices.length);
   let size = OPEN.first;
   for (let turn = 0, idle = 0; best !== null; turn++) {
-    const far = best.value > bound + NEAR * step;
-    if (idle >= (far ? MOST_IDLE.far : MOST_IDLE.near) || (far && turn >= MOST_FAR) || best.value <= bound)
-      break;
+    if (idle >= MOST_IDLE || best.value <= bound || best.value > bound + NEAR * step) break;
     if (Date.now() > limits.stopAt) break;
     const { x, value } = best;
     const above = value - step - reduced.bound + NOISE;

@@ -238,10 +238,13 @@ class PackSolver {
       program,
       start === null ? null : sum(start),
       known.bound === null ? null : aims[0]!.weight * known.bound,
-      {
-        choices: choicesIn(pack, staged),
-        start: start === null ? null : columnOf.map((column) => (column < 0 ? 0 : start.counts[column]!)),
-      },
+      // Far above the relaxation, as LUTs are once the blocks are kept, it is the proof that takes long.
+      aims.some(({ objective }) => objective === "luts")
+        ? null
+        : {
+            choices: choicesIn(pack, staged),
+            start: start === null ? null : columnOf.map((column) => (column < 0 ? 0 : start.counts[column]!)),
+          },
       { stopAt: this.stopAt, signal: this.options.signal },
     );
     await this.pause();
