@@ -7,8 +7,9 @@ const OPEN = { first: 300, growth: 1.1 };
 /** Steps between a solution and the bound beyond which the search ends: it is then the bound that is far off. */
 const NEAR = 10;
 
-/** Neighbourhoods without gain after which the search ends. */
-const MOST_IDLE = 6;
+/** Neighbourhoods without gain, and neighbourhoods in all, after which the search ends. */
+const MOST_IDLE = 4;
+const MOST_TURNS = 8;
 
 /** Parts of an item that are an engine's rounding error. */
 const NOISE = 1e-6;
@@ -72,7 +73,7 @@ export async function searchNeighbourhoods(
   if (inHand !== null) best = inHand;
   const random = randomFrom(choices.length);
   let size = OPEN.first;
-  for (let turn = 0, idle = 0; best !== null; turn++) {
+  for (let turn = 0, idle = 0; best !== null && turn < MOST_TURNS; turn++) {
     if (idle >= MOST_IDLE || best.value <= bound || best.value > bound + NEAR * step) break;
     if (Date.now() > limits.stopAt) break;
     const { x, value } = best;
