@@ -117,16 +117,37 @@ function alone(choices: Choices, index: number, candidate: Candidate): Choices {
   return { requests, groups };
 }
 
-/** For each layout of the memory's group that joins all of its members with others, the choices with that alone. */
+/** For each way to lay all members of the memory together with others of its group, the choices with that alone. */
 function joined(choices: Choices, index: number): Alternative[] {
   return choices.groups.flatMap((group, g) => {
     const part = group.requests.indexOf(index);
     if (part < 0) return [];
-    return group.configs.flatMap((config) => {
-      if (config.joined === null || config.alone[part] !== 0) return [];
-      const groups = choices.groups.map((each, i) => (i === g ? { ...each, configs: [config] } : each));
-      return [{ candidate: config.joined, choices: { ...choices, groups } }];
-    });
+    const only = (candidate: Candidate, narrowed: Partial<GroupClass>): Alternative => {
+      const groups = choices.groups.map((each, i) => (i === g ? { ...each, ...narrowed } : each));
+      return { candidate, choices: { ...choices, groups } };
+    };
+    const together = group.configs.filter(({ alone }) => alone[part] === 0);
+    return [
+      ...together.flatMap((config) =>
+        config.joined === null ? [] : [only(config.joined, { configs: [config] })],
+      ),
+      ...group.stacks.flatMap(({ members, candidates }, sort) => {
+        if (members[part] === 0) return [];
+        // All members of the memory in stacks of this sort.
+        const configs = together.filter(({ stacks }) =>
+          group.stacks.every(
+            (stack, other) => stack.members[part] === 0 || stacks[other]! > 0 === (other === sort),
+          ),
+        );
+        if (configs.length === 0) return [];
+        return candidates.map((candidate) => {
+          const stacks = group.stacks.map((stack, other) =>
+            other === sort ? { ...stack, candidates: [candidate] } : stack,
+          );
+          return only(candidate, { configs, stacks });
+        });
+      }),
+    ];
   });
 }
 

@@ -1,8 +1,8 @@
 import type { Design, Device, MemoryRequest } from "../model/index.js";
 import type { Candidate } from "./candidate.js";
 import { candidateDominates } from "./candidate.js";
-import { exclusiveConfigs, PARTITION_LIMIT, sharingCandidates } from "./exclusive.js";
-import { type GroupConfig, sameAlone } from "./group.js";
+import { exclusiveLayouts, PARTITION_LIMIT, sharingCandidates } from "./exclusive.js";
+import { type GroupConfig, type GroupLayouts, type StackClass, sameAlone } from "./group.js";
 import { lockstepConfigs } from "./lockstep.js";
 import { memoryCandidates, type Setting } from "./memory-candidates.js";
 import { paretoSet } from "./pareto.js";
@@ -24,6 +24,8 @@ export interface GroupClass {
   readonly requests: readonly number[];
   /** Empty for a large exclusive group. */
   readonly configs: readonly GroupConfig[];
+  /** The sorts of stacks that the layouts of an exclusive group have; empty for other groups. */
+  readonly stacks: readonly StackClass[];
   /** The members of a large exclusive group, all copies of which are laid out alike; empty for other groups. */
   readonly members: readonly MemberClass[];
 }
@@ -131,11 +133,11 @@ export function* choiceSteps(
     const total = parts.reduce((sum, part) => sum + part.members, 0);
     const lockstep = name.startsWith("lockstep ");
     const large = !lockstep && total > PARTITION_LIMIT;
-    const configs = lockstep
-      ? lockstepOf(parts)
-      : large
-        ? []
-        : prunedConfigs(exclusiveConfigs(setting, parts));
+    const layouts: GroupLayouts = large
+      ? { configs: [], stacks: [] }
+      : lockstep
+        ? { configs: lockstepOf(parts), stacks: [] }
+        : exclusiveLayouts(setting, parts);
     const members = !large
       ? []
       : parts.flatMap((part, index) =>
@@ -157,7 +159,7 @@ export function* choiceSteps(
       copies: first.request.instances / first.members,
       parts,
       requests: indices,
-      configs,
+      ...layouts,
       members,
     });
     yield;

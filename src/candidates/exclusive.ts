@@ -1,7 +1,7 @@
 import { type MemoryRequest, multiplexer, portTotal, readers, shapeBits, writers } from "../model/index.js";
 import { type BlockUse, laneOf } from "./block-use.js";
 import { type Candidate, candidateDominates } from "./candidate.js";
-import type { GroupConfig } from "./group.js";
+import type { GroupConfig, GroupLayouts, StackClass } from "./group.js";
 import { allows, type Setting } from "./memory-candidates.js";
 import { paretoSet } from "./pareto.js";
 import { blockRealisations } from "./realisation.js";
@@ -14,8 +14,8 @@ import { columnEnd, columnRuns, type Part, type Word, wordOf } from "./word.js";
 export const PARTITION_LIMIT = 6;
 
 /**
- * Stacks of one set of members, and layouts of one partition, that are kept where a group has more than four members, so
- * that partitions do not multiply: those with the fewest blocks, then LUTs.
+ * Stacks of one set of members in one pool that are kept where a group has more than four members: those with the fewest
+ * blocks, then LUTs.
  */
 const MOST_STACKS = { few: Number.POSITIVE_INFINITY, many: 10 };
 const FEW_MEMBERS = 4;
@@ -250,17 +250,6 @@ function stackCandidates(setting: Setting, pool: string, members: readonly Membe
   return paretoSet(found, candidateDominates);
 }
 
-function together(a: Candidate, b: Candidate): Candidate {
-  return {
-    ...a,
-    stacked: [...a.stacked, ...b.stacked],
-    units: a.units + b.units,
-    fragments: [...a.fragments, ...b.fragments].sort((x, y) => y.extent - x.extent),
-    luts: a.luts + b.luts,
-    cascade: Math.max(a.cascade, b.cascade),
-  };
-}
-
 /** At most so many candidates: those with the fewest blocks if nothing shares, then the fewest LUTs. */
 function fewest(candidates: readonly Candidate[], most: number): Candidate[] {
   if (candidates.length <= most) return [...candidates];
@@ -269,70 +258,46 @@ function fewest(candidates: readonly Candidate[], most: number): Candidate[] {
   return [...candidates].sort((a, b) => units(a) - units(b) || a.luts - b.luts).slice(0, most);
 }
 
-/** The same stack with the members of each part numbered from `first[part]` on. */
-function renumbered(candidate: Candidate, first: readonly number[]): Candidate {
-  if (first.every((number) => number === 0)) return candidate;
-  const shift = <T extends { readonly part: number; readonly member: number }>(piece: T): T => ({
-    ...piece,
-    member: piece.member + first[piece.part]!,
-  });
-  return {
-    ...candidate,
-    stacked: candidate.stacked.map((use) => ({
-      ...use,
-      pieces: use.pieces.map((piece) => ({ ...shift(piece), runs: piece.runs.map(shift) })),
-    })),
-  };
-}
-
 /**
  * Ways to lay out one copy of an exclusive group: a partition of its members into stacks, each behind one port with an
  * address and write-data multiplexer; members in a stack of their own stand alone. Every partition is tried, so this is
- * for groups of up to {@link PARTITION_LIMIT} members.
+ * for groups of up to {@link PARTITION_LIMIT} members. How each stack is laid out is a choice for itself: as products of
+ * these choices, the layouts of four members were thousands.
  */
-export function exclusiveConfigs(setting: Setting, parts: readonly Part[]): GroupConfig[] {
+export function exclusiveLayouts(setting: Setting, parts: readonly Part[]): GroupLayouts {
   const members = parts.flatMap(({ request, members: count }, part) =>
     Array.from({ length: count }, (_, member) => ({ part, member, request })),
   );
-  const everyone = parts.map((_, index) => index);
-  const configs: GroupConfig[] = [
-    { joined: null, alone: parts.map((part) => part.members), stackedParts: everyone },
-  ];
   const most = members.length > FEW_MEMBERS ? MOST_STACKS.many : MOST_STACKS.few;
-  const known = new Map<string, Candidate[]>();
-  /** The stacks of some members, those of each part numbered from 0. */
-  const stacked = (pool: string, stack: readonly Member[]): Candidate[] => {
-    const key = `${pool} ${stack.map(({ part }) => part).join()}`;
-    let found = known.get(key);
-    if (found === undefined) {
+  const stacks: StackClass[] = [];
+  const known = new Map<string, number>();
+  /** The sort of a stack, its members of each part numbered from 0. */
+  const sortOf = (stack: readonly Member[]): number => {
+    const key = stack.map(({ part }) => part).join();
+    let index = known.get(key);
+    if (index === undefined) {
       const count = parts.map(() => 0);
       const numbered = stack.map((member) => ({ ...member, member: count[member.part]!++ }));
-      found = fewest(stackCandidates(setting, pool, numbered), most);
-      known.set(key, found);
+      const candidates = setting.device.pools.flatMap(({ name }) =>
+        fewest(stackCandidates(setting, name, numbered), most),
+      );
+      index = stacks.push({ members: count, candidates }) - 1;
+      known.set(key, index);
     }
-    return found;
+    return index;
   };
-  for (const partition of partitions(members)) {
-    const stacks = partition.filter((stack) => stack.length > 1);
-    if (stacks.length === 0) continue;
+  const chosen = partitions(members).map((partition) => {
     const alone = parts.map(() => 0);
     for (const stack of partition) if (stack.length === 1) alone[stack[0]!.part]! += 1;
-    for (const { name: pool } of setting.device.pools) {
-      // Like members are interchangeable: number the stacked ones first, so that the last ones stand alone.
-      const next = parts.map(() => 0);
-      let joined: Candidate[] | null = null;
-      for (const stack of stacks) {
-        const own = stacked(pool, stack).map((candidate) => renumbered(candidate, next));
-        for (const { part } of stack) next[part]! += 1;
-        joined = joined === null ? own : joined.flatMap((a) => own.map((b) => together(a, b)));
-        joined = fewest(paretoSet(joined, candidateDominates), most);
-      }
-      for (const candidate of joined ?? []) {
-        configs.push({ joined: candidate, alone, stackedParts: everyone });
-      }
-    }
-  }
-  return configs;
+    return { alone, sorts: partition.filter((stack) => stack.length > 1).map(sortOf) };
+  });
+  const configs = chosen
+    .filter(({ sorts }) => sorts.every((sort) => stacks[sort]!.candidates.length > 0))
+    .map(({ alone, sorts }): GroupConfig => {
+      const counts = stacks.map((_, index) => sorts.filter((sort) => sort === index).length);
+      return { joined: null, stackedParts: [], alone, stacks: counts };
+    });
+  return { configs, stacks };
 }
 
 /**

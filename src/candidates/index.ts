@@ -8,7 +8,7 @@ export * from "./block-use.js";
 export * from "./candidate.js";
 export * from "./classes.js";
 export type { Fragment, StackDemand } from "./fragment.js";
-export type { GroupConfig } from "./group.js";
+export type { GroupConfig, StackClass } from "./group.js";
 export type { Stack } from "./piece.js";
 export { placeStack, type StackPlace } from "./stack-rows.js";
 export type { StackRule, TileOption } from "./tile-option.js";

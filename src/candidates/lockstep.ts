@@ -24,14 +24,14 @@ function subsets(count: number): number[][] {
  */
 export function lockstepConfigs(setting: Setting, parts: readonly Part[]): GroupConfig[] {
   const alone = parts.map((part) => part.members);
-  const configs: GroupConfig[] = [{ joined: null, alone, stackedParts: [] }];
+  const configs: GroupConfig[] = [{ joined: null, alone, stackedParts: [], stacks: [] }];
   for (const subset of subsets(parts.length)) {
     const chosen = subset.map((index) => parts[index]!);
     if (chosen.reduce((sum, part) => sum + part.members, 0) < 2) continue;
     const lone = alone.map((members, index) => (subset.includes(index) ? 0 : members));
     const found: Candidate[] = blockCandidates(setting, chosen);
     for (const joined of paretoSet(found, candidateDominates)) {
-      configs.push({ joined, alone: lone, stackedParts: subset });
+      configs.push({ joined, alone: lone, stackedParts: subset, stacks: [] });
     }
   }
   return configs;

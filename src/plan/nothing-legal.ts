@@ -62,7 +62,7 @@ export function homelessOf(choices: Choices, design: Design, device: Device): Ho
     const part = group?.requests.indexOf(index) ?? -1;
     const ownMembers = group?.members.filter((member) => member.part === part) ?? [];
     if (ownMembers.length > 0 && ownMembers.every((member) => member.candidates.length > 0)) return [];
-    const held = group?.configs.some(({ alone, joined }) => joined !== null && alone[part] === 0) ?? false;
+    const held = group?.configs.some(({ alone }) => alone[part] === 0) ?? false;
     return held ? [] : [{ request, reason: reasonFor(request, design, device) }];
   });
 }

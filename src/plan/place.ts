@@ -30,8 +30,9 @@ interface Run {
   readonly count: number;
   /** Instances from one member to the next: the copies of the group; 0 for a memory that stands alone. */
   readonly memberStep: number;
-  /** For each part, the members that the candidate holds. */
+  /** For each part, the members that the candidate holds, and the first of them. */
   readonly members: readonly number[];
+  readonly firstMembers: readonly number[];
 }
 
 /** Where everything is: blocks, and for each request its layouts. */
@@ -49,18 +50,24 @@ interface Token {
   count: number;
 }
 
-/** Takes whole runs off a list of intervals. */
-class Intervals {
-  constructor(private readonly list: { first: number; count: number }[]) {}
+/** Items `first` to `first + count - 1`. */
+interface Interval {
+  first: number;
+  count: number;
+}
 
-  take(count: number): { first: number; count: number }[] {
-    const taken: { first: number; count: number }[] = [];
+/** Takes whole runs off a list of intervals. */
+class Intervals<T extends Interval> {
+  constructor(private readonly list: T[]) {}
+
+  take(count: number): T[] {
+    const taken: T[] = [];
     let left = count;
     while (left > 0) {
       const head = this.list[0];
       if (head === undefined) throw new Error("more instances chosen than there are");
       const part = Math.min(left, head.count);
-      taken.push({ first: head.first, count: part });
+      taken.push({ ...head, count: part });
       head.first += part;
       head.count -= part;
       left -= part;
@@ -74,11 +81,15 @@ class Intervals {
 function runsOf(pack: PackProgram, counts: readonly number[]): Run[] {
   const { choices } = pack;
   const runs: Run[] = [];
-  const open = choices.requests.map(({ request }): { first: number; count: number }[] => {
+  const open = choices.requests.map(({ request }): Interval[] => {
     return request.lockstep === null && request.exclusive === null
       ? [{ first: 0, count: request.instances }]
       : [];
   });
+  /** For each sort of stack of each group, the copies that have one, and the first member of each part in it. */
+  const openStacks = choices.groups.map(({ stacks }) =>
+    stacks.map((): (Interval & { readonly firstMembers: readonly number[] })[] => []),
+  );
   const groupCopies = choices.groups.map((group) => new Intervals([{ first: 0, count: group.copies }]));
   pack.columns.forEach((column, index) => {
     if (column.sort !== "group" || !counts[index]) return;
@@ -90,7 +101,17 @@ function runsOf(pack: PackProgram, counts: readonly number[]): Run[] {
           open[group.requests[part]!]!.push({ first: member * group.copies + first, count });
         }
       });
-      const { joined, stackedParts } = column.config;
+      const { joined, stackedParts, stacks } = column.config;
+      // Like members are interchangeable: the first ones are stacked, the last ones stand alone.
+      const next = group.parts.map(() => 0);
+      stacks.forEach((held, stack) => {
+        for (let each = 0; each < held; each++) {
+          openStacks[column.owner]![stack]!.push({ first, count, firstMembers: [...next] });
+          group.stacks[stack]!.members.forEach((members, part) => {
+            next[part]! += members;
+          });
+        }
+      });
       if (joined === null) continue;
       runs.push({
         candidate: joined,
@@ -101,6 +122,23 @@ function runsOf(pack: PackProgram, counts: readonly number[]): Run[] {
         count,
         memberStep: group.copies,
         members: stackedParts.map((part) => group.parts[part]!.members - column.config.alone[part]!),
+        firstMembers: stackedParts.map(() => 0),
+      });
+    }
+  });
+  const stacks = openStacks.map((lists) => lists.map((list) => new Intervals(list)));
+  pack.columns.forEach((column, index) => {
+    if (column.sort !== "stack" || !counts[index]) return;
+    const { copies, parts, requests, stacks: sorts } = choices.groups[column.owner]!;
+    for (const taken of stacks[column.owner]![column.stack]!.take(counts[index]!)) {
+      runs.push({
+        candidate: column.candidate,
+        uses: candidateUses(column.candidate),
+        parts,
+        requests,
+        ...taken,
+        memberStep: copies,
+        members: sorts[column.stack]!.members,
       });
     }
   });
@@ -117,6 +155,7 @@ function runsOf(pack: PackProgram, counts: readonly number[]): Run[] {
       count: group.copies,
       memberStep: 0,
       members: [1],
+      firstMembers: [0],
     });
   });
   const alone = open.map((list) => new Intervals(list));
@@ -134,6 +173,7 @@ function runsOf(pack: PackProgram, counts: readonly number[]): Run[] {
         count,
         memberStep: 0,
         members: [1],
+        firstMembers: [0],
       });
     }
   });
@@ -153,7 +193,7 @@ function tenantsOf(run: Run, use: BlockUse, first: number, berth: Berth): Tenant
   const { option } = use;
   return use.pieces.map((piece) => ({
     memory: run.parts[piece.part]!.request.name,
-    instance: piece.member * run.memberStep + first,
+    instance: (run.firstMembers[piece.part]! + piece.member) * run.memberStep + first,
     copy: piece.copy,
     rows: piece.rows,
     bits: [piece.runs[0]!.bits[0], piece.runs.at(-1)!.bits[1]] as const,
@@ -373,7 +413,7 @@ function layoutsOf(choices: Choices, runs: readonly Run[]): Layout[][] {
     const luts = apportion(candidate.luts, weights);
     const registers = apportion(candidate.registers, weights);
     owners.forEach(({ request, part, member }, index) => {
-      const first = member * run.memberStep + run.first;
+      const first = (run.firstMembers[part]! + member) * run.memberStep + run.first;
       layouts[run.requests[part]!]!.push({
         instances: [first, first + run.count - 1],
         realisation: candidate.realisation,

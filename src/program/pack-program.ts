@@ -14,6 +14,13 @@ import { unitWeights } from "./weights.js";
 export type Column =
   | { readonly sort: "request"; readonly owner: number; readonly candidate: Candidate }
   | { readonly sort: "group"; readonly owner: number; readonly config: GroupConfig }
+  /** How many stacks of one sort of an exclusive group take a candidate: `stack` is the index of the sort. */
+  | {
+      readonly sort: "stack";
+      readonly owner: number;
+      readonly stack: number;
+      readonly candidate: Candidate;
+    }
   /** One member of a large exclusive group, in every copy of the group: `place` is its index among the members. */
   | {
       readonly sort: "member";
@@ -98,7 +105,7 @@ export interface PackProgram {
   readonly costs: Readonly<Record<Objective, readonly number[]>>;
 }
 
-/** The candidate behind a column; null for a layout in which all members of a group stand alone. */
+/** The candidate behind a column; null for a layout that joins no members of a group. */
 export function columnCandidate(column: Column): Candidate | null {
   return column.sort === "group" ? column.config.joined : column.candidate;
 }
@@ -106,6 +113,21 @@ export function columnCandidate(column: Column): Candidate | null {
 /** Copies in the system of one item of a column: those of its group where all copies are laid out alike. */
 function columnTimes(choices: Choices, column: Column): number {
   return column.sort === "member" ? choices.groups[column.owner]!.copies : 1;
+}
+
+/** What tells the memory, the member, the sort of stack or the group that a column is a choice for from all others. */
+export function ownerOf(column: Column): string {
+  const place = column.sort === "stack" ? column.stack : column.sort === "member" ? column.place : 0;
+  return `${column.sort} ${column.owner} ${place}`;
+}
+
+/** The most items that a column can have. */
+export function mostItems(choices: Choices, column: Column): number {
+  const { sort, owner } = column;
+  if (sort === "request") return choices.requests[owner]!.request.instances;
+  const { copies, configs } = choices.groups[owner]!;
+  if (sort === "member") return 1;
+  return sort === "group" ? copies : copies * Math.max(...configs.map(({ stacks }) => stacks[column.stack]!));
 }
 
 function keyTimes(key: ShareKey): number {
@@ -194,8 +216,11 @@ export function packProgram(choices: Choices, design: Design, device: Device): P
   choices.requests.forEach(({ candidates }, owner) => {
     for (const candidate of candidates) columns.push({ sort: "request", owner, candidate });
   });
-  choices.groups.forEach(({ configs, members }, owner) => {
+  choices.groups.forEach(({ configs, stacks, members }, owner) => {
     for (const config of configs) columns.push({ sort: "group", owner, config });
+    stacks.forEach(({ candidates }, stack) => {
+      for (const candidate of candidates) columns.push({ sort: "stack", owner, stack, candidate });
+    });
     members.forEach(({ candidates }, place) => {
       for (const candidate of candidates) columns.push({ sort: "member", owner, place, candidate });
     });

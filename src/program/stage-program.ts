@@ -2,7 +2,9 @@ import type { IntegerProgram } from "./integer-program.js";
 import {
   columnCandidate,
   fragmentTimes,
+  mostItems,
   type Objective,
+  ownerOf,
   type PackProgram,
   pairingExtent,
   type StackKey,
@@ -62,7 +64,7 @@ export function stageProgram(pack: PackProgram, stage: Stage): StagedProgram {
   const firstShared = active.length;
   const holdersOf = holdersByKey(pack, active);
   const patternsOf = shareKeys.map((key, index) =>
-    sharedByTwo(key) ? [] : patternsInUse(key, holdersOf[index]!),
+    sharedByTwo(key) ? [] : patternsInUse(key, mostOfTypes(pack, key, active, holdersOf[index]!)),
   );
   /** A variable a key that is shared by two at most, and one a pattern of another. */
   const shared = shareKeys.flatMap((key, index): { key: number; pattern: Pattern | null }[] =>
@@ -106,16 +108,11 @@ export function stageProgram(pack: PackProgram, stage: Stage): StagedProgram {
       objective.set(variable, (objective.get(variable) ?? 0) + aim.weight * coefficient);
     }
   }
-  const upper = (column: number) => {
-    const { sort, owner } = columns[column]!;
-    if (sort === "member") return 1;
-    return sort === "request" ? choices.requests[owner]!.request.instances : choices.groups[owner]!.copies;
-  };
   const variables = [
     ...active.map((column, variable) => ({
       name: `x${column}`,
       objective: objective.get(variable) ?? 0,
-      upper: upper(column) as number | null,
+      upper: mostItems(choices, columns[column]!) as number | null,
     })),
     ...shared.map((_, index) => ({
       name: `z${index}`,
@@ -169,12 +166,24 @@ export function stageProgram(pack: PackProgram, stage: Stage): StagedProgram {
     if (group.members.length > 0) return;
     rows.push({
       name: `g${owner}`,
-      terms: inGroup.map((column) => ({
-        variable: variableOf.get(column)!,
-        coefficient: 1,
-      })),
+      terms: inGroup
+        .filter((column) => columns[column]!.sort === "group")
+        .map((column) => ({ variable: variableOf.get(column)!, coefficient: 1 })),
       lower: group.copies,
       upper: group.copies,
+    });
+    group.stacks.forEach((_, stack) => {
+      const row = inGroup.flatMap((index) => {
+        const column = columns[index]!;
+        const held =
+          column.sort === "stack" && column.stack === stack
+            ? 1
+            : column.sort === "group"
+              ? -column.config.stacks[stack]!
+              : 0;
+        return held === 0 ? [] : [{ variable: variableOf.get(index)!, coefficient: held }];
+      });
+      rows.push({ name: `h${owner}_${stack}`, terms: row, lower: 0, upper: 0 });
     });
   });
   const typeRows = shareKeys.map((): number[] => []);
@@ -300,13 +309,38 @@ function holdersByKey(pack: PackProgram, columns: readonly number[]): KeyHolder[
   return found;
 }
 
-/** The patterns of a key cut down to the types that its holders bring; where not all patterns are in play, those in play. */
-function patternsInUse(key: StackKey, holders: readonly KeyHolder[]): readonly Pattern[] {
+/**
+ * The most fragments of each type of a key that any choice brings: for each memory, sort of stack or group the most that its items
+ * can bring.
+ */
+function mostOfTypes(
+  pack: PackProgram,
+  key: StackKey,
+  columns: readonly number[],
+  holders: readonly KeyHolder[],
+): readonly number[] {
+  const most = key.types.map(() => new Map<string, number>());
+  for (const { variable, types, times } of holders) {
+    const column = pack.columns[columns[variable]!]!;
+    const owner = ownerOf(column);
+    const items = times * mostItems(pack.choices, column);
+    for (const [type, count] of types) {
+      most[type]!.set(owner, Math.max(most[type]!.get(owner) ?? 0, items * count));
+    }
+  }
+  return most.map((owners) => [...owners.values()].reduce((sum, count) => sum + count, 0));
+}
+
+/**
+ * The patterns of a key without places that no choice fills; where not all patterns are in play, those in play. A place that
+ * stays empty would let the relaxation count a part of a block for what takes a block of its own.
+ */
+function patternsInUse(key: StackKey, most: readonly number[]): readonly Pattern[] {
   if (!key.complete) return key.patterns;
-  const types = new Set(holders.flatMap((holder) => [...holder.types.keys()]));
   const found = new Map<string, Pattern>();
   for (const pattern of key.patterns) {
-    const left = pattern.filter((type) => types.has(type));
+    // Like types stand together.
+    const left = pattern.filter((type, place) => place - pattern.indexOf(type) < most[type]!);
     // Where tenants cost LUTs, smaller patterns are in play by themselves.
     if (left.length > 0 && (left.length === pattern.length || key.rule.muxBits === 0))
       found.set(left.join(), left);

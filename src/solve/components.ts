@@ -25,6 +25,7 @@ export function components(pack: PackProgram): Component[] {
       shares:
         sharing(group.members.flatMap(({ candidates }) => candidates)) ||
         sharing(group.configs.map(({ joined }) => joined)) ||
+        sharing(group.stacks.flatMap(({ candidates }) => candidates)) ||
         group.requests.some((request) => sharing(requests[request]!.candidates)),
     })),
   ];

@@ -4,6 +4,7 @@ import {
   allPatternsInPlay,
   OBJECTIVES,
   type Objective,
+  ownerOf,
   type PackProgram,
   type Spending,
   type Stage,
@@ -110,20 +111,22 @@ class PackSolver {
   /** Why an engine failed, the first time that it did. */
   private readonly failures = new Map<Engine, string>();
   private readonly pause: Pause;
+  /** The program that is solved: without the budget of the only pool, as long as that says no more than the blocks do. */
+  private pack: PackProgram;
   /** The columns of which one does not break a budget by itself. */
   private readonly fitting: ReadonlySet<number>;
   /** Whether blocks may hold more than two fragments, so that there is a variable a pattern. */
   private readonly patterned: boolean;
 
   constructor(
-    private readonly pack: PackProgram,
+    private readonly given: PackProgram,
     private readonly options: PackSolveOptions,
   ) {
     this.stopAt = Date.now() + (options.deadlineMs ?? 10_000);
     this.pause = pauseFor(options.signal);
-    const fits = (column: number) => pack.budgets.every(({ spends, limit }) => spends[column]! <= limit);
-    this.fitting = new Set([...pack.columns.keys()].filter(fits));
-    this.patterned = !pack.shareKeys.every(sharedByTwo);
+    this.patterned = !given.shareKeys.every(sharedByTwo);
+    this.pack = this.patterned ? withoutOnlyPool(given) : given;
+    this.fitting = fittingOf(this.pack);
   }
 
   private get engineNames(): string {
@@ -143,9 +146,10 @@ class PackSolver {
   ): Promise<Progress | "infeasible"> {
     const { pack } = this;
     const owners = chosen === null ? null : ownersOf(chosen);
-    const rest = start.map((count, i) => count - this.restrict(start, owners)[i]!);
+    const own = this.restrict(start, owners);
+    const rest = start.map((count, i) => count - own[i]!);
     const settled: { objective: Objective | "overrun"; value: number }[] = [];
-    let held: Held = { counts: this.restrict(start, owners), patterns: null };
+    let held: Held = { counts: own, patterns: null };
     let fits = budgets !== "hard" || spendingOf(pack, held.counts).overrun === 0;
     let blocksBound: number | null = null;
     const progress = (proven: boolean): Progress => ({
@@ -255,6 +259,13 @@ class PackSolver {
       program,
       start === null ? null : sum(start),
       known.bound === null ? null : aims[0]!.weight * known.bound,
+      // Far above the relaxation, as LUTs are once the blocks are kept, it is the proof that takes long.
+      aims.some(({ objective }) => objective === "luts")
+        ? null
+        : {
+            choices: choicesIn(pack, staged),
+            start: start === null ? null : columnOf.map((column) => (column < 0 ? 0 : start.counts[column]!)),
+          },
       { stopAt: this.stopAt, signal: this.options.signal },
     );
     await this.pause();
@@ -476,43 +487,77 @@ class PackSolver {
     // Where the cheapest choices fit, budgets will hardly bind: without them the program is smaller.
     const free = spendingOf(this.pack, start).overrun === 0 ? await this.unlimited(start) : null;
     if (free !== null && spendingOf(this.pack, free.counts, free.patterns).overrun === 0) {
-      return this.solution(free, free.proven);
+      return this.withAllBudgets(free, true);
     }
     const begin = free?.counts ?? start;
     // Where there are patterns, no prices look for a choice that fits.
     const first = this.patterned ? improved(this.pack, begin, this.stopAt) : begin;
     const hard = await this.stages(first, "hard", null, OBJECTIVES);
     if (hard !== "infeasible" && spendingOf(this.pack, hard.counts, hard.patterns).overrun === 0) {
-      return this.solution(hard, hard.proven);
+      return this.withAllBudgets(hard, false);
     }
     // Either nothing fits, or time ran out before anything that does was found.
+    return this.overrunning(first, hard === "infeasible");
+  }
+
+  /**
+   * The plan, after one that keeps all budgets but perhaps that of the only pool: as its blocks are the first objective, that budget
+   * can be kept only if the fewest blocks keep it. `fewest`: the bound on the blocks holds for all plans, whatever they overrun, so
+   * that one that attains it is also the one that overruns least.
+   */
+  private async withAllBudgets(found: Progress, fewest: boolean): Promise<PackSolution> {
+    const { given } = this;
+    this.pack = given;
+    const { overrun, objectives } = spendingOf(given, found.counts, found.patterns);
+    if (overrun === 0) return this.solution(found, found.proven);
+    const closed = found.proven || (found.bound !== null && found.bound >= objectives.blocks);
+    if (closed && fewest) return this.solution(found, found.proven);
+    if (Date.now() > this.stopAt) return this.solution({ ...found, bound: null }, false);
+    return this.overrunning(found.counts, closed);
+  }
+
+  /** The plan that overruns least, from a choice that overruns; `proven`: no plan overruns nothing. */
+  private async overrunning(start: readonly number[], proven: boolean): Promise<PackSolution> {
+    this.pack = this.given;
     // Without a plan that fits, a budget is overrun by one unit at least.
-    const least = hard === "infeasible" ? Math.min(...this.pack.budgets.map(({ weight }) => weight)) : null;
+    const least = proven ? Math.min(...this.pack.budgets.map(({ weight }) => weight)) : null;
     const soft = await this.stages(
-      improved(this.pack, first, this.stopAt),
+      improved(this.pack, start, this.stopAt),
       "soft",
       null,
       ["overrun", ...OBJECTIVES],
       least,
     );
     if (soft === "infeasible") throw new Error("the program with overruns allowed was called infeasible");
-    return this.solution(soft, soft.proven && hard === "infeasible");
+    return this.solution(soft, soft.proven && proven);
   }
 
   /** The best plan as if budgets did not bind: components that share nothing apart, the others together. */
   private async unlimited(start: readonly number[]): Promise<Progress> {
     const sharing = components(this.pack).filter(({ shares }) => shares);
     if (sharing.length === 0) return { counts: start, patterns: null, proven: true, bound: null };
-    const owners = ownersOf(sharing);
+    const own = this.restrict(start, ownersOf(sharing));
     const rest = spendingOf(
       this.pack,
-      start.map((count, i) => count - this.restrict(start, owners)[i]!),
+      start.map((count, i) => count - own[i]!),
     );
     const found = await this.stages(start, "none", sharing, OBJECTIVES);
     if (found === "infeasible") throw new Error("a program without budgets was called infeasible");
     const bound = found.bound === null ? null : found.bound + rest.objectives.blocks;
     return { ...found, bound };
   }
+}
+
+/** The program without the budget of its pool, where it has only one: the objective that counts first keeps it if anything does. */
+function withoutOnlyPool(pack: PackProgram): PackProgram {
+  const others = pack.budgets.filter(({ ofPool }) => !ofPool);
+  return others.length + 1 === pack.budgets.length ? { ...pack, budgets: others } : pack;
+}
+
+/** The columns of which one does not break a budget by itself. */
+function fittingOf({ columns, budgets }: PackProgram): ReadonlySet<number> {
+  const fits = (column: number) => budgets.every(({ spends, limit }) => spends[column]! <= limit);
+  return new Set([...columns.keys()].filter(fits));
 }
 
 /** What is left of an outcome whose proofs are not relied on. */
@@ -528,6 +573,17 @@ function heldOf(pack: PackProgram, { columnOf, patternOf }: StagedProgram, x: re
     if (column >= 0) counts[column] = x[variable]!;
   });
   return { counts, patterns: usedPatterns(pack, patternOf, x) };
+}
+
+/** The variables of each memory, sort of stack, or group of a stage's program. */
+function choicesIn(pack: PackProgram, { columnOf }: StagedProgram): number[][] {
+  const found = new Map<string, number[]>();
+  for (const [variable, index] of columnOf.entries()) {
+    if (index < 0) continue;
+    const owner = ownerOf(pack.columns[index]!);
+    found.set(owner, [...(found.get(owner) ?? []), variable]);
+  }
+  return [...found.values()];
 }
 
 function usedPatterns(

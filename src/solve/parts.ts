@@ -1,11 +1,11 @@
 import type { PackProgram } from "../program/index.js";
 import type { Component } from "./components.js";
 
-/** A component's columns: those of its requests by part, and the layouts of its group. */
+/** A component's columns: those of its requests by part and of its stacks by sort, and the layouts of its group. */
 export interface Part {
   readonly items: number;
   readonly requests: readonly (readonly number[])[];
-  /** null: a request by itself. */
+  /** `alone`: how many of each of `requests` a layout takes. null: a request by itself. */
   readonly configs: readonly { readonly column: number; readonly alone: readonly number[] }[] | null;
 }
 
@@ -27,7 +27,7 @@ export function partsOf(
       ];
     }
     const own = left(pack.columnsOf.groups[group]!);
-    const { members, copies } = pack.choices.groups[group]!;
+    const { members, copies, stacks } = pack.choices.groups[group]!;
     if (members.length > 0) {
       return members.map((_, place) => ({
         items: 1,
@@ -40,10 +40,18 @@ export function partsOf(
         configs: null,
       }));
     }
+    stacks.forEach((_, stack) => {
+      lists.push(
+        own.filter((index) => {
+          const column = pack.columns[index]!;
+          return column.sort === "stack" && column.stack === stack;
+        }),
+      );
+    });
     const configs = own.flatMap((index) => {
       const column = pack.columns[index]!;
       if (column.sort !== "group") return [];
-      const { alone } = column.config;
+      const alone = [...column.config.alone, ...column.config.stacks];
       const open = alone.every((members, part) => members === 0 || lists[part]!.length > 0);
       return open ? [{ column: index, alone }] : [];
     });

@@ -1,4 +1,4 @@
-import type { PackProgram } from "../program/index.js";
+import { mostItems } from "../program/index.js";
 import { exactCost, totalsOf } from "./exact-cost.js";
 import { type Cut, EPSILON } from "./limits.js";
 import { cheapest, configPrice, type Part, settle } from "./parts.js";
@@ -184,7 +184,7 @@ function ceilingOf({ pack, active, own, sharedCost, rows, start, row, halves }: 
     for (let e = start[column]!; e < start[column + 1]!; e++) {
       one += (halves[e]! / 2) * sharedCost[rows[row[e]!]!.key]!;
     }
-    sum += one * itemsOf(pack, column);
+    sum += one * mostItems(pack.choices, pack.columns[column]!);
   }
   return Math.ceil(sum);
 }
@@ -204,14 +204,6 @@ export function columnsWithin({ parts }: StageModel, priced: Priced, target: num
 /** What holds for every solution of the given value or better: the prices of its columns stay within the gap. */
 export function cutOf({ costs, constant }: Priced, value: number): Cut {
   return { spends: Array.from(costs), limit: value - constant + EPSILON };
-}
-
-function itemsOf(pack: PackProgram, column: number): number {
-  const { sort, owner } = pack.columns[column]!;
-  if (sort === "member") return 1;
-  return sort === "request"
-    ? pack.choices.requests[owner]!.request.instances
-    : pack.choices.groups[owner]!.copies;
 }
 
 /** How much dearer the whole gets, at least, when one item of a column is in use. */

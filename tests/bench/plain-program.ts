@@ -92,6 +92,7 @@ export function plainProgram(choices: Choices, design: Design, device: Device, r
     return rowAt(right, right);
   });
   const groupRows = choices.groups.map(({ copies }) => rowAt(copies, copies));
+  const stackRows = choices.groups.map(({ stacks }) => stacks.map(() => rowAt(0, 0)));
   const poolRows = new Map(
     device.pools.map(({ name, blocks, unitsPerBlock }) => [
       name,
@@ -108,7 +109,10 @@ export function plainProgram(choices: Choices, design: Design, device: Device, r
   const lutMemoryRow = rowAt(Number.NEGATIVE_INFINITY, device.lutMemory?.count ?? Number.POSITIVE_INFINITY);
   const all = [
     ...lists.flat(),
-    ...choices.groups.flatMap(({ configs }) => configs.map(({ joined }) => joined)),
+    ...choices.groups.flatMap(({ configs, stacks }) => [
+      ...configs.map(({ joined }) => joined),
+      ...stacks.flatMap(({ candidates }) => candidates),
+    ]),
   ];
   /** For each share key, its pool, units and cells, and the row of each extent that occurs. */
   const keys = new Map<string, { pool: string; units: number; cells: number; rows: Map<number, number> }>();
@@ -160,8 +164,17 @@ export function plainProgram(choices: Choices, design: Design, device: Device, r
       const alone = config.alone.flatMap((members, part) =>
         members === 0 ? [] : [{ row: memoryRows[group.requests[part]!]!, coefficient: -members }],
       );
-      add(config.joined, group.copies, [{ row: groupRows[owner]!, coefficient: 1 }, ...alone]);
+      const stacked = config.stacks.flatMap((stacks, sort) =>
+        stacks === 0 ? [] : [{ row: stackRows[owner]![sort]!, coefficient: -stacks }],
+      );
+      add(config.joined, group.copies, [{ row: groupRows[owner]!, coefficient: 1 }, ...alone, ...stacked]);
     }
+    group.stacks.forEach(({ candidates }, sort) => {
+      const most = group.copies * Math.max(0, ...group.configs.map(({ stacks }) => stacks[sort]!));
+      for (const candidate of candidates) {
+        add(candidate, most, [{ row: stackRows[owner]![sort]!, coefficient: 1 }]);
+      }
+    });
   });
   const held = columns.length;
   for (const { pool, units, cells, rows } of keys.values()) {
