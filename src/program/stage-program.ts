@@ -212,7 +212,7 @@ export function stageProgram(pack: PackProgram, stage: Stage): StagedProgram {
       return;
     }
     const blocks = sharedOf(index)[0]!;
-    const most = (variable: number) => upper(active[variable]!);
+    const most = (variable: number) => mostItems(choices, columns[active[variable]!]!);
     const sharing = pairRows(`${index}`, holders, key.cells, blocks, variables.length, most);
     // No more blocks than fragments.
     variables[blocks] = { ...variables[blocks]!, upper: sharing.variables.at(-1)?.upper ?? 0 };

@@ -1,7 +1,6 @@
 import type { IntegerProgram } from "../program/integer-program.js";
 import { objectiveStep } from "./bound.js";
 import { solveRelaxation, solveWith } from "./engine.js";
-import { type Found, type NeighbourhoodTask, searchNeighbourhoods } from "./neighbourhoods.js";
 
 /** The part of a step of the objective by which a variable has to miss a value to be left out: far above rounding errors. */
 const MARGIN = 0.01;
@@ -28,7 +27,7 @@ export interface ReducedPrices {
 /** What is known of a program after it was solved on few of its variables. */
 export interface Narrowed {
   /** The best solution met, whole program; null: none as good as was asked for. */
-  readonly best: Found | null;
+  readonly best: { readonly x: readonly number[]; readonly value: number } | null;
   /** No solution is worth less than this; null: nothing is known. */
   readonly bound: number | null;
   /** Whether an engine found no solution at all. */
@@ -97,13 +96,11 @@ function restricted(program: IntegerProgram, variables: readonly number[]): Inte
  *
  * @param incumbent the value of a solution in hand: only better ones are sought
  * @param atLeast a lower bound that is known beforehand
- * @param near what a good solution is looked for near the relaxation with; null: none is
  */
 export async function solveNarrowed(
   program: IntegerProgram,
   incumbent: number | null,
   atLeast: number | null,
-  near: Pick<NeighbourhoodTask, "choices" | "start"> | null,
   limits: { readonly stopAt: number; readonly signal?: AbortSignal | undefined },
 ): Promise<Narrowed> {
   const unknown: Narrowed = { best: null, bound: null, infeasible: false, failure: null, reduced: null };
@@ -126,11 +123,6 @@ export async function solveNarrowed(
     failure,
     reduced,
   });
-  if (near !== null && bound < least()) {
-    const task = { ...near, program, relaxed: relaxation.x, reduced, step, bound };
-    const met = await searchNeighbourhoods(task, limits);
-    if (met !== null && met.value < least()) best = met;
-  }
   const inOrder = Float64Array.from(reduced.prices).sort();
   const enough = Math.min(program.variables.length, Math.max(1, program.rows.length));
   const first = Math.max(0, inOrder[enough - 1]!);
@@ -147,11 +139,14 @@ export async function solveNarrowed(
     const outcome = await solveWith("highs", restricted(program, variables), {
       ...left(),
       search: true,
+      incumbent: best?.value ?? incumbent ?? undefined,
     });
     if (outcome.status === "failed") return found(outcome.reason);
     if (outcome.status === "out-of-time") return found();
     if (outcome.status === "infeasible") {
-      if (variables.length === program.variables.length) return { ...found(), infeasible: true };
+      if (least() === Number.POSITIVE_INFINITY && variables.length === program.variables.length) {
+        return { ...found(), infeasible: true };
+      }
       bound = value + step;
       value = raised();
       continue;

@@ -4,7 +4,6 @@ import {
   allPatternsInPlay,
   OBJECTIVES,
   type Objective,
-  ownerOf,
   type PackProgram,
   type Spending,
   type Stage,
@@ -259,13 +258,6 @@ class PackSolver {
       program,
       start === null ? null : sum(start),
       known.bound === null ? null : aims[0]!.weight * known.bound,
-      // Far above the relaxation, as LUTs are once the blocks are kept, it is the proof that takes long.
-      aims.some(({ objective }) => objective === "luts")
-        ? null
-        : {
-            choices: choicesIn(pack, staged),
-            start: start === null ? null : columnOf.map((column) => (column < 0 ? 0 : start.counts[column]!)),
-          },
       { stopAt: this.stopAt, signal: this.options.signal },
     );
     await this.pause();
@@ -573,17 +565,6 @@ function heldOf(pack: PackProgram, { columnOf, patternOf }: StagedProgram, x: re
     if (column >= 0) counts[column] = x[variable]!;
   });
   return { counts, patterns: usedPatterns(pack, patternOf, x) };
-}
-
-/** The variables of each memory, sort of stack, or group of a stage's program. */
-function choicesIn(pack: PackProgram, { columnOf }: StagedProgram): number[][] {
-  const found = new Map<string, number[]>();
-  for (const [variable, index] of columnOf.entries()) {
-    if (index < 0) continue;
-    const owner = ownerOf(pack.columns[index]!);
-    found.set(owner, [...(found.get(owner) ?? []), variable]);
-  }
-  return [...found.values()];
 }
 
 function usedPatterns(

@@ -80,7 +80,7 @@ describe("a program on few of its variables", () => {
     await fc.assert(
       fc.asyncProperty(wholeStep, async (small) => {
         const least = enumerate(small);
-        const { best, bound, infeasible, failure } = await solveNarrowed(small, null, null, null, limits());
+        const { best, bound, infeasible, failure } = await solveNarrowed(small, null, null, limits());
         expect(failure).toBeNull();
         expect(infeasible).toBe(least === null);
         expect(best?.value ?? null).toBe(least);
@@ -99,7 +99,7 @@ describe("a program on few of its variables", () => {
         const least = enumerate(small);
         if (least === null) return;
         const incumbent = least + worse * objectiveStep(small);
-        const { best, bound } = await solveNarrowed(small, incumbent, null, null, limits());
+        const { best, bound } = await solveNarrowed(small, incumbent, null, limits());
         expect(best?.value ?? null).toBe(worse === 0 ? null : least);
         expect(bound).toBe(least);
       }),
@@ -114,26 +114,26 @@ describe("a program on few of its variables", () => {
     const row = [...twos.map(() => 2), ...threes.map(() => 3)];
     const upper = row.map(() => 2);
     const odd = program([...twos, ...threes], [[row, 5, 5]], upper);
-    const { best, bound } = await solveNarrowed(odd, null, null, null, limits());
+    const { best, bound } = await solveNarrowed(odd, null, null, limits());
     expect(best?.value).toBe(2 + 30);
     expect(bound).toBe(2 + 30);
-    const inHand = await solveNarrowed(odd, 2 + 30, null, null, limits());
+    const inHand = await solveNarrowed(odd, 2 + 30, null, limits());
     expect(inHand).toMatchObject({ best: null, bound: 2 + 30 });
   });
 
   it("stops at a solution that a bound known beforehand closes", async () => {
     // The relaxation sees 50 and would leave the five out at first.
     const small = program([40, 61], [[[4, 5], 5, null]], 3);
-    const { best, bound } = await solveNarrowed(small, null, 61, null, limits());
+    const { best, bound } = await solveNarrowed(small, null, 61, limits());
     expect(best?.value).toBe(61);
     expect(bound).toBe(61);
-    expect(await solveNarrowed(small, 61, 61, null, limits())).toMatchObject({ best: null, bound: 61 });
+    expect(await solveNarrowed(small, 61, 61, limits())).toMatchObject({ best: null, bound: 61 });
   });
 
   it("does not take the best of few variables for the best of all", async () => {
     // Fours cover five as halves do in the relaxation: two of them. A five costs less, which the relaxation does not use.
     const small = program([40, 61], [[[4, 5], 5, null]], 3);
-    const { best, bound } = await solveNarrowed(small, null, null, null, limits());
+    const { best, bound } = await solveNarrowed(small, null, null, limits());
     expect(best).toEqual({ x: [0, 1], value: 61 });
     expect(bound).toBe(61);
   });
