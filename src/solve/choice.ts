@@ -27,7 +27,8 @@ export class Choice {
   private readonly demand: Float64Array;
   private readonly blocks: Float64Array;
   private own = 0;
-  private looks = 0;
+  /** How many moves were looked at. */
+  looks = 0;
   /** By key, the look in which its blocks were counted last. */
   private readonly counted: Int32Array;
   /** Of the choice or the move looked at last: its objective, and by how much it breaks each limit. */
@@ -101,6 +102,7 @@ export class Choice {
    * `over`.
    */
   look(changes: readonly Change[]): number {
+    this.looks += 1;
     this.value = this.own;
     this.over.set(this.spent);
     let sharing = false;
@@ -110,7 +112,6 @@ export class Choice {
     }
     if (sharing) {
       for (const [column, items] of changes) this.ask(column, items);
-      this.looks += 1;
       for (const [column] of changes) this.countBlocks(column);
       for (const [column, items] of changes) this.ask(column, -items);
     }
@@ -119,6 +120,7 @@ export class Choice {
 
   /** The same for items that go from one column to another, which is most of what a search looks at. */
   lookAt(from: number, to: number, items: number): number {
+    this.looks += 1;
     this.value = this.own;
     this.over.set(this.spent);
     this.count(from, -items);
@@ -126,7 +128,6 @@ export class Choice {
     if (this.shares(from) || this.shares(to)) {
       this.ask(from, -items);
       this.ask(to, items);
-      this.looks += 1;
       this.countBlocks(from);
       this.countBlocks(to);
       this.ask(from, items);

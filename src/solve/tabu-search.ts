@@ -7,6 +7,9 @@ type Layout = NonNullable<Part["configs"]>[number];
 /** Moves of a search, at least and for each part. Most of what a search finds it finds in the first few. */
 const MOVES = { least: 40, each: 1 };
 
+/** Moves looked at in all, after which a search ends: a few tenths of a second. */
+const MOST_LOOKS = 100_000;
+
 /** Moves without a better choice after which a search that has met one ends. */
 const IDLE = 25;
 
@@ -162,7 +165,8 @@ export function searchNear(task: SearchTask, start: readonly number[]): readonly
   };
   note();
   const moves = atLeast(MOVES, parts.length);
-  for (let turn = 1; turn <= moves && (best === null || since < IDLE); turn++) {
+  const goesOn = () => choice.looks < MOST_LOOKS && (best === null || since < IDLE);
+  for (let turn = 1; turn <= moves && goesOn(); turn++) {
     const move = bestMove(choice, searched, (to) => until[to]! >= turn && !isBest());
     if (move === null) break;
     choice.make(move);
