@@ -30,10 +30,10 @@ export function searchWithin(
   model: StageModel,
   aims: readonly { readonly objective: Objective; readonly weight: number }[],
 ): Search {
-  const { columns, shared } = weightedCosts(model.pack, aims);
+  const costs = weightedCosts(model.pack, aims);
   return (start, { reduced, limits }) => {
     const limitPrices = model.limits.map((_, limit) => limits[limit] ?? 0);
-    return searchNear({ model, costs: columns, sharedCosts: shared, reduced, limitPrices }, start);
+    return searchNear({ model, costs, reduced, limitPrices }, start);
   };
 }
 

@@ -72,6 +72,11 @@ export function variablesWithin({ bound, prices }: ReducedPrices, value: number,
   return [...prices.keys()].filter((variable) => prices[variable]! <= most);
 }
 
+/** The least multiple of `step` that a solution can be worth which is worth no less than a bound that prices prove. */
+export function atOrAbove(bound: number, step: number): number {
+  return step * Math.ceil(bound / step - MARGIN) + 0;
+}
+
 /** The program with some of its variables only, the others at 0. */
 function restricted(program: IntegerProgram, variables: readonly number[]): IntegerProgram {
   const placeOf = new Map(variables.map((variable, place) => [variable, place]));
@@ -112,9 +117,8 @@ export async function solveNarrowed(
   if (relaxation.status === "out-of-time") return unknown;
   const reduced = pricesFromDuals(program, relaxation.duals);
   if (reduced === null || step === 0) return unknown;
-  const atOrAbove = (value: number) => step * Math.ceil(value / step - MARGIN) + 0;
   let best: Narrowed["best"] = null;
-  let bound = atOrAbove(Math.max(reduced.bound, atLeast ?? reduced.bound));
+  let bound = atOrAbove(Math.max(reduced.bound, atLeast ?? reduced.bound), step);
   const least = () => best?.value ?? incumbent ?? Number.POSITIVE_INFINITY;
   const found = (failure: string | null = null): Narrowed => ({
     best,
@@ -126,9 +130,9 @@ export async function solveNarrowed(
   const inOrder = Float64Array.from(reduced.prices).sort();
   const enough = Math.min(program.variables.length, Math.max(1, program.rows.length));
   const first = Math.max(0, inOrder[enough - 1]!);
-  let value = Math.min(Math.max(bound, atOrAbove(reduced.bound + first)), least() - step);
+  let value = Math.min(Math.max(bound, atOrAbove(reduced.bound + first, step)), least() - step);
   const raised = () =>
-    Math.min(atOrAbove(reduced.bound + RAISE * (value + step - reduced.bound)), least() - step);
+    Math.min(atOrAbove(reduced.bound + RAISE * (value + step - reduced.bound), step), least() - step);
   while (bound < least() && Date.now() < limits.stopAt) {
     let variables = variablesWithin(reduced, value, step);
     const all = variablesWithin(reduced, least() - step, step);
@@ -156,7 +160,7 @@ export async function solveNarrowed(
       for (const [place, variable] of variables.entries()) x[variable] = outcome.x[place]!;
       best = { x, value: outcome.value };
     }
-    const proven = outcome.status === "optimal" ? outcome.value : atOrAbove(outcome.bound ?? bound);
+    const proven = outcome.status === "optimal" ? outcome.value : atOrAbove(outcome.bound ?? bound, step);
     // Solutions with other variables are worth a step more than the value at least.
     bound = Math.max(bound, Math.min(proven, value + step));
     if (outcome.status === "feasible") return found();

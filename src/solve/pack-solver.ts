@@ -20,7 +20,7 @@ import { solveWith } from "./engine.js";
 import { guide, type Search, searchWithin } from "./guide.js";
 import type { Cut } from "./limits.js";
 import { improved } from "./local-search.js";
-import { solveNarrowed, variablesWithin } from "./narrow.js";
+import { atOrAbove, type ReducedPrices, solveNarrowed, variablesWithin } from "./narrow.js";
 import type { Outcome } from "./outcome.js";
 import { hasChoice, partsOf } from "./parts.js";
 import { columnsWithin, cutOf, priceColumns } from "./prices.js";
@@ -95,13 +95,22 @@ interface Progress extends Held {
   readonly bound: number | null;
 }
 
-function worth(pack: PackProgram, objective: Objective | "overrun", { counts, patterns }: Held): number {
-  const spending = spendingOf(pack, counts, patterns);
-  return objective === "overrun" ? spending.overrun : spending.objectives[objective];
+/** What a choice comes to in any objective. */
+function worthOf(
+  pack: PackProgram,
+  { counts, patterns }: Held,
+): (objective: Objective | "overrun") => number {
+  const { overrun, objectives } = spendingOf(pack, counts, patterns);
+  return (objective) => (objective === "overrun" ? overrun : objectives[objective]);
+}
+
+function worth(pack: PackProgram, objective: Objective | "overrun", held: Held): number {
+  return worthOf(pack, held)(objective);
 }
 
 function sumOfAims(pack: PackProgram, aims: readonly Aim[], held: Held): number {
-  return aims.reduce((sum, { objective, weight }) => sum + weight * worth(pack, objective, held), 0);
+  const of = worthOf(pack, held);
+  return aims.reduce((sum, { objective, weight }) => sum + weight * of(objective), 0);
 }
 
 class PackSolver {
@@ -251,12 +260,11 @@ class PackSolver {
     const { pack } = this;
     const { held: start } = known;
     const staged = stageProgram(pack, { ...task, minimise: aims, atLeast: null, columns: known.columns });
-    const { program, columnOf } = staged;
+    const { program } = staged;
     if (!program.variables.some(({ objective }) => objective !== 0)) return null;
-    const sum = (held: Held) => sumOfAims(pack, aims, held);
     const { best, bound, infeasible, failure, reduced } = await solveNarrowed(
       program,
-      start === null ? null : sum(start),
+      start === null ? null : sumOfAims(pack, aims, start),
       known.bound === null ? null : aims[0]!.weight * known.bound,
       { stopAt: this.stopAt, signal: this.options.signal },
     );
@@ -268,13 +276,10 @@ class PackSolver {
     if (failure !== null || infeasible || unpriced) return null;
     const held = best === null ? start : heldOf(pack, staged, best.x);
     const least = bound === null ? known.bound : Math.ceil((bound - later) / aims[0]!.weight);
-    if (held === null || bound === null || reduced === null || bound < sum(held)) {
+    if (held === null || bound === null || reduced === null || bound < sumOfAims(pack, aims, held)) {
       return { ...known, held, bound: least };
     }
-    const within = variablesWithin(reduced, sum(held), objectiveStep(program));
-    const lasting = new Set(
-      within.flatMap((variable) => (columnOf[variable]! < 0 ? [] : [columnOf[variable]!])),
-    );
+    const lasting = columnsOfValue(staged, reduced, sumOfAims(pack, aims, held));
     return { ...known, held, proven: aims.length, bound: least, lasting };
   }
 
@@ -292,9 +297,7 @@ class PackSolver {
       const keeps = model.task.settled.every((each) => objectives[each.objective] <= each.value);
       return overrun === 0 && keeps ? { counts, value: objectives[objective] } : null;
     };
-    const priced = await (isGuided
-      ? priceColumns(model, start, () => null, STEPS_BEFORE_GUIDE)
-      : priceColumns(model, start, near));
+    const priced = await priceColumns(model, start, isGuided ? { steps: STEPS_BEFORE_GUIDE } : { near });
     const best = priced.incumbent;
     const closed = priced.bound >= (best?.value ?? priced.ceiling);
     if (closed) this.closers.add("prices");
@@ -344,14 +347,11 @@ class PackSolver {
       this.keeps(task, near) &&
       (known.held === null || this.isAsGood(near, known.held, aims));
     const held = isBetter ? near : known.held;
-    const bound = step * Math.ceil(reduced.bound / step - 0.01);
+    const bound = atOrAbove(reduced.bound, step);
     const least = Math.max(Math.ceil((bound - later) / aims[0]!.weight), known.bound ?? 0);
     if (held === null) return { ...known, bound: least };
     const value = sumOfAims(pack, aims, held);
-    const columns = new Set<number>();
-    for (const variable of variablesWithin(reduced, value, step)) {
-      if (staged.columnOf[variable]! >= 0) columns.add(staged.columnOf[variable]!);
-    }
+    const columns = columnsOfValue(staged, reduced, value);
     if (bound < value) return { ...known, held, bound: least, columns };
     this.closers.add("highs");
     const first = worth(pack, aims[0]!.objective, held);
@@ -360,8 +360,9 @@ class PackSolver {
 
   /** Whether a choice keeps the limits of a stage. */
   private keeps({ budgets, settled }: StageFrame, held: Held): boolean {
-    const fits = budgets !== "hard" || worth(this.pack, "overrun", held) === 0;
-    return fits && settled.every(({ objective, value }) => worth(this.pack, objective, held) <= value);
+    const of = worthOf(this.pack, held);
+    const fits = budgets !== "hard" || of("overrun") === 0;
+    return fits && settled.every(({ objective, value }) => of(objective) <= value);
   }
 
   /** One or more objectives by an engine, from what is known of the first. */
@@ -443,8 +444,9 @@ class PackSolver {
 
   /** Whether a choice is no worse than another, by the first objective in which they differ. */
   private isAsGood(a: Held, b: Held, aims: readonly Aim[]): boolean {
+    const [ofA, ofB] = [worthOf(this.pack, a), worthOf(this.pack, b)];
     for (const { objective } of aims) {
-      const difference = worth(this.pack, objective, a) - worth(this.pack, objective, b);
+      const difference = ofA(objective) - ofB(objective);
       if (difference !== 0) return difference < 0;
     }
     return true;
@@ -556,6 +558,16 @@ function fittingOf({ columns, budgets }: PackProgram): ReadonlySet<number> {
 function unproven(outcome: Outcome): Outcome {
   if (outcome.status === "infeasible") return { status: "out-of-time" };
   return outcome.status === "optimal" ? { ...outcome, status: "feasible", bound: null } : outcome;
+}
+
+/** The columns that a solution of the given value or better may use. */
+function columnsOfValue(
+  { program, columnOf }: StagedProgram,
+  reduced: ReducedPrices,
+  value: number,
+): Set<number> {
+  const within = variablesWithin(reduced, value, objectiveStep(program));
+  return new Set(within.map((variable) => columnOf[variable]!).filter((column) => column >= 0));
 }
 
 /** The choice that the variables of a stage's program make. */

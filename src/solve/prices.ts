@@ -35,17 +35,23 @@ const LEAST_GAIN = { steps: 40, part: 0.02 };
 /** Steps without a better bound before the step length is halved. */
 const PATIENCE = 10;
 
+/** How long prices are made, and what is done where they close nothing. */
+export interface PriceOptions {
+  /** Looks for a solution near the cheapest choice, where the bound does not close the stage; default: none is looked for. */
+  readonly near?: (counts: readonly number[]) => Incumbent | null;
+  /** Most steps; default 400. */
+  readonly steps?: number;
+}
+
 /**
  * A Lagrangian relaxation of a stage, so that its parts separate: limits have a price each, and a shared block is charged to
  * the fragments by a mix of the thresholds of the pairing bound. Prices go by a subgradient method, the mix by
- * multiplicative weights (both from memory; any prices give a bound, good or bad, so nothing rests on them). `near` looks for
- * a solution near the cheapest choice, where the bound does not close the stage.
+ * multiplicative weights (both from memory; any prices give a bound, good or bad, so nothing rests on them).
  */
 export async function priceColumns(
   model: StageModel,
   known: Incumbent | null,
-  near: (counts: readonly number[]) => Incumbent | null,
-  steps = STEPS,
+  { near, steps = STEPS }: PriceOptions = {},
 ): Promise<Priced> {
   const { pack, active, limits, rows, firstRow, parts } = model;
   const ceiling = ceilingOf(model);
@@ -116,7 +122,7 @@ export async function priceColumns(
     prices = prices.map((price, l) => Math.max(0, price + length * gradient[l]!));
     mix = mixed(model, mix, totals.demand, most, theta);
   }
-  if (roundUp(best!.bound) < least()) {
+  if (near !== undefined && roundUp(best!.bound) < least()) {
     const found = near(best!.counts);
     if (found !== null && found.value < least()) incumbent = found;
   }

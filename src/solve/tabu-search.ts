@@ -1,6 +1,7 @@
-import { type Change, Choice, type SearchTask } from "./choice.js";
+import { type Change, Choice, type Costs } from "./choice.js";
 import { EPSILON } from "./limits.js";
 import type { Part } from "./parts.js";
+import type { StageModel } from "./stage-model.js";
 
 type Layout = NonNullable<Part["configs"]>[number];
 
@@ -25,6 +26,16 @@ const PRESS = { broken: 1.3, kept: 0.9 };
 
 /** How many times its price in the relaxation a limit counts at first. */
 const OVER_PRICE = 2;
+
+/** What is searched. */
+export interface SearchTask {
+  readonly model: StageModel;
+  readonly costs: Costs;
+  /** How much dearer, at least, a solution gets with each column of the pack program: what costs least is tried. */
+  readonly reduced: Float64Array;
+  /** What one unit of each limit of the model is worth in the objective. */
+  readonly limitPrices: readonly number[];
+}
 
 /** A part with its columns in order of their reduced prices, and those of them that are tried. */
 interface Searched {
@@ -93,10 +104,15 @@ function relaid(
 function firstWeights({ model, costs, limitPrices }: SearchTask): number[] {
   const sumOf = (values: ArrayLike<number>) =>
     model.active.reduce((sum, column) => sum + Math.abs(values[column]!), 0);
-  const all = sumOf(costs);
+  const all = sumOf(costs.columns);
   return model.limits.map(({ spends }, limit) =>
     Math.max(OVER_PRICE * limitPrices[limit]!, all / 2 / (sumOf(spends) || 1)),
   );
+}
+
+/** What the choice or the move looked at last comes to, what it is over the limits included. */
+function scoreOf(choice: Choice): number {
+  return choice.amounts[0]! + choice.overrun();
 }
 
 /** The move that comes to least; `isBarred` tells whether items may not come to a column, after its move was looked at. */
@@ -110,7 +126,8 @@ function bestMove(choice: Choice, parts: readonly Searched[], isBarred: (to: num
         for (const items of portions(counts[from]!)) {
           for (const to of tried) {
             if (to === from) continue;
-            const score = choice.lookAt(from, to, items);
+            choice.lookAt(from, to, items);
+            const score = scoreOf(choice);
             if (score >= least || isBarred(to)) continue;
             least = score;
             chosen = [
@@ -126,7 +143,8 @@ function bestMove(choice: Choice, parts: readonly Searched[], isBarred: (to: num
         for (const to of part.triedConfigs) {
           if (to === from) continue;
           const changes = relaid(part, from, to, copies, counts);
-          const score = choice.look(changes);
+          choice.look(changes);
+          const score = scoreOf(choice);
           if (score >= least || isBarred(to.column)) continue;
           least = score;
           chosen = changes;
@@ -147,20 +165,20 @@ function bestMove(choice: Choice, parts: readonly Searched[], isBarred: (to: num
  */
 export function searchNear(task: SearchTask, start: readonly number[]): readonly number[] | null {
   const { parts, pack } = task.model;
-  const choice = new Choice(task, [...start]);
-  const { counts, over, weights } = choice;
+  const choice = new Choice(task.model, [task.costs], [...start]);
+  const { counts, amounts, weights } = choice;
   weights.set(firstWeights(task));
   const searched = searchedParts(task);
   const until = new Int32Array(pack.columns.length);
   let best: readonly number[] | null = null;
   let value = Number.POSITIVE_INFINITY;
   let since = 0;
-  const isBest = () => choice.value < value - EPSILON && choice.keeps();
+  const isBest = () => amounts[0]! < value - EPSILON && choice.keeps();
   const note = () => {
     since += 1;
     if (!isBest()) return;
     best = [...counts];
-    value = choice.value;
+    value = amounts[0]!;
     since = 0;
   };
   note();
@@ -172,8 +190,8 @@ export function searchNear(task: SearchTask, start: readonly number[]): readonly
     choice.make(move);
     until[move[0]![0]] = turn + TABU + (turn % SPREAD);
     note();
-    over.forEach((units, limit) => {
-      weights[limit]! *= units > EPSILON ? PRESS.broken : PRESS.kept;
+    weights.forEach((weight, limit) => {
+      weights[limit] = weight * (choice.isOver(limit) ? PRESS.broken : PRESS.kept);
     });
   }
   return best;

@@ -1,25 +1,17 @@
 import fc from "fast-check";
 import { describe, expect, it } from "vitest";
 import { type Candidate, type Choices, choicesOf, type Fragment } from "../../src/candidates/index.js";
-import { type Design, type MemoryRequest, memoryRequest, parsePorts } from "../../src/model/index.js";
+import { type MemoryRequest, memoryRequest, parsePorts } from "../../src/model/index.js";
 import { packChoices } from "../../src/plan/pack.js";
 import { blocksForFragments } from "../../src/program/index.js";
+import { designOf } from "../support/random-designs.js";
 import { NINTHS, tinyDevice } from "../support/tiny-device.js";
 
 const LIMIT = 9999;
 
-function designOf(requests: readonly MemoryRequest[], blocks: Record<string, number>): Design {
-  return {
-    name: "partitions",
-    device: null,
-    clockMHz: null,
-    limits: { blocks, luts: null },
-    weights: {},
-    small: { lutDepth: 0, registerBits: 0 },
-    requests,
-    warnings: [],
-  };
-}
+/** Nothing lies in logic, and so many blocks at most. */
+const limited = (requests: readonly MemoryRequest[], blocks: Record<string, number>) =>
+  designOf(requests, { limits: { blocks, luts: null }, small: { lutDepth: 0, registerBits: 0 } });
 
 interface Drawn {
   readonly depth: number;
@@ -165,12 +157,12 @@ describe("layouts of an exclusive group, chosen stack by stack", () => {
         fc.boolean(),
         async (parts, copies, bound) => {
           const device = tinyDevice([NINTHS], [LIMIT]);
-          const free = designOf(requestsOf(parts, copies), {});
+          const free = limited(requestsOf(parts, copies), {});
           const choices = choicesOf(free, device);
           const layouts = layoutsOfCopy(choices).length;
           fc.pre(layouts ** copies * choices.requests.at(-1)!.candidates.length < 60_000);
           const [blocks, luts, cascade] = best(choices, copies);
-          const design = bound ? designOf(free.requests, { N: blocks }) : free;
+          const design = bound ? limited(free.requests, { N: blocks }) : free;
           const packed = await packChoices(design, device, choices);
           expect(packed.plan.objective).toEqual({ value: blocks, bound: blocks, proven: true });
           expect(packed.plan.totals.luts).toBe(luts);
@@ -181,7 +173,7 @@ describe("layouts of an exclusive group, chosen stack by stack", () => {
           if (shared) stacked += 1;
           if (copies > 1 && shared) several += 1;
           if (bound && blocks > 0) {
-            const tight = designOf(free.requests, { N: blocks - 1 });
+            const tight = limited(free.requests, { N: blocks - 1 });
             expect((await packChoices(tight, device, choices)).plan.status).toBe("over-budget");
           }
         },

@@ -1,22 +1,10 @@
 import fc from "fast-check";
 import { describe, expect, it } from "vitest";
-import { type Design, type MemoryRequest, memoryRequest, parsePorts } from "../../src/model/index.js";
+import { type MemoryRequest, memoryRequest, parsePorts } from "../../src/model/index.js";
 import { pack } from "../../src/plan/pack.js";
 import { type Chunk, chunkings, fewestBlocks, fewestPaired } from "../support/exhaustive.js";
+import { designOf } from "../support/random-designs.js";
 import { BINARY, NINTHS, tinyDevice } from "../support/tiny-device.js";
-
-function designOf(requests: readonly MemoryRequest[], blocks: Record<string, number> = {}): Design {
-  return {
-    name: "tiny",
-    device: null,
-    clockMHz: null,
-    limits: { blocks, luts: null },
-    weights: {},
-    small: { lutDepth: null, registerBits: 0 },
-    requests,
-    warnings: [],
-  };
-}
 
 const memory = (index: number, depth: number, width: number, ports: string) =>
   memoryRequest({ name: `m${index}`, depth, width, ports: parsePorts(ports)! });

@@ -1,7 +1,7 @@
 import fc from "fast-check";
 import { describe, expect, it } from "vitest";
 import { choicesOf } from "../../src/candidates/index.js";
-import { type Design, type Device, memoryRequest, parsePorts } from "../../src/model/index.js";
+import { type Device, memoryRequest, parsePorts } from "../../src/model/index.js";
 import { packChoices } from "../../src/plan/pack.js";
 import {
   OBJECTIVES,
@@ -11,6 +11,7 @@ import {
   stageProgram,
 } from "../../src/program/index.js";
 import { solveWith } from "../../src/solve/engine.js";
+import { designOf } from "../support/random-designs.js";
 import { NINTHS, tinyDevice } from "../support/tiny-device.js";
 
 type Values = Readonly<Record<Objective | "overrun", number>>;
@@ -54,16 +55,12 @@ describe("where memories take turns at the blocks of a device's only pool", () =
             memoryRequest({ name: `m${index}`, ports: parsePorts(ports)!, ...rest }),
           );
           const device: Device = tinyDevice([{ ...NINTHS, maxClockMHz: 200 }], [999]);
-          const design = (blocks: Record<string, number>, luts: number | null): Design => ({
-            name: "one pool",
-            device: null,
-            clockMHz: 100,
-            limits: { blocks, luts },
-            weights: {},
-            small: { lutDepth: 0, registerBits: 0 },
-            requests,
-            warnings: [],
-          });
+          const design = (blocks: Record<string, number>, luts: number | null) =>
+            designOf(requests, {
+              clockMHz: 100,
+              limits: { blocks, luts },
+              small: { lutDepth: 0, registerBits: 0 },
+            });
           const choices = choicesOf(design({}, null), device);
           const free = await packChoices(design({}, null), device, choices);
           const blocks = Math.max(0, free.plan.objective.value - fewerBlocks);
