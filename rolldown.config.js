@@ -3,6 +3,8 @@
  * Bundles the command line: `dist/cli/bin.js` and, beside it, what the commands load when they run. Every file that is loaded
  * costs nearly a millisecond, so what `pack` needs is a handful of files, not one for each set of commands that share a module.
  */
+import { chmodSync } from "node:fs";
+import { join } from "node:path";
 import { fileURLToPath } from "node:url";
 import { defineConfig } from "rolldown";
 
@@ -30,11 +32,22 @@ const commonJs = {
   },
 };
 
+/**
+ * What npx has linked once it does not make executable again after the next build.
+ * @type {import("rolldown").Plugin}
+ */
+const executable = {
+  name: "executable",
+  writeBundle({ dir }) {
+    chmodSync(join(dir ?? "", "bin.js"), 0o755);
+  },
+};
+
 export default defineConfig({
   input: "src/cli/bin.ts",
   platform: "node",
   external: INSTALLED,
-  plugins: [commonJs],
+  plugins: [commonJs, executable],
   resolve: {
     alias: {
       // The argument parser wants it for commands that are programs of their own; there are none.

@@ -1,4 +1,4 @@
-import { mkdtempSync, rmSync } from "node:fs";
+import { accessSync, constants, mkdtempSync, rmSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { basename, join } from "node:path";
 import { fileURLToPath, pathToFileURL } from "node:url";
@@ -21,6 +21,10 @@ describe("the bundle of the command line", () => {
     for (const slow of ["crypto", "worker_threads", "child_process", "internal/modules/esm/module_job"]) {
       expect(node).not.toContain(`NativeModule ${slow}`);
     }
+  });
+
+  test("can be run as it is, so that what npx has linked still runs after the next build", () => {
+    accessSync(path("../../dist/cli/bin.js"), constants.X_OK);
   });
 
   test("loads threads where an engine runs", () => {
