@@ -8,6 +8,12 @@ export interface Holder {
   readonly times: number;
 }
 
+/** The pairing bound of a key as variables and rows. */
+export interface PairRows extends IntegerProgram {
+  /** The threshold that each row bounds the blocks by; null: it counts fragments. */
+  readonly thresholds: readonly (number | null)[];
+}
+
 /**
  * The pairing bound of a key as rows: the variable `blocks` is no less than what the fragments of the holders ask for at any
  * threshold. Variables of their own, from `first` on, count the fragments of each extent or larger, so that a row has three terms:
@@ -20,7 +26,7 @@ export function pairRows(
   blocks: number,
   first: number,
   most: (variable: number) => number,
-): IntegerProgram {
+): PairRows {
   const byExtent = new Map<number, Map<number, number>>();
   for (const { variable, extents, times } of holders) {
     for (const extent of extents) {
@@ -51,7 +57,12 @@ export function pairRows(
       const place = extents.findLastIndex((extent) => extent >= least);
       if (place >= 0) terms.push({ variable: first + place, coefficient: -1 });
     }
-    return terms.length > 1 ? [{ name: `s${name}_${step}`, terms, lower: 0, upper: null }] : [];
+    const row = { name: `s${name}_${step}`, terms, lower: 0, upper: null };
+    return terms.length > 1 ? [{ threshold, row }] : [];
   });
-  return { variables, rows: [...counting, ...bounding] };
+  return {
+    variables,
+    rows: [...counting, ...bounding.map(({ row }) => row)],
+    thresholds: [...counting.map(() => null), ...bounding.map(({ threshold }) => threshold)],
+  };
 }

@@ -45,6 +45,8 @@ export interface StagedProgram {
   readonly patternOf: readonly ({ readonly key: number; readonly pattern: Pattern } | null)[];
   /** The row of each type of each key with patterns, by key index; empty for keys that are shared by two at most. */
   readonly typeRows: readonly (readonly number[])[];
+  /** The rows that bound the blocks of keys which are shared by two, with the threshold of each. */
+  readonly shareRows: readonly { readonly row: number; readonly key: number; readonly threshold: number }[];
   /** The row of each budget that is a limit, and then of each objective that is settled; null: it has none. */
   readonly limitRows: readonly (number | null)[];
 }
@@ -187,6 +189,7 @@ export function stageProgram(pack: PackProgram, stage: Stage): StagedProgram {
     });
   });
   const typeRows = shareKeys.map((): number[] => []);
+  const shareRows: { row: number; key: number; threshold: number }[] = [];
   shareKeys.forEach((key, index) => {
     const holders = holdersOf[index]!;
     if (!sharedByTwo(key)) {
@@ -217,6 +220,9 @@ export function stageProgram(pack: PackProgram, stage: Stage): StagedProgram {
     // No more blocks than fragments.
     variables[blocks] = { ...variables[blocks]!, upper: sharing.variables.at(-1)?.upper ?? 0 };
     variables.push(...sharing.variables);
+    sharing.thresholds.forEach((threshold, place) => {
+      if (threshold !== null) shareRows.push({ row: rows.length + place, key: index, threshold });
+    });
     rows.push(...sharing.rows);
   });
   const limitRows: (number | null)[] = [];
@@ -277,6 +283,7 @@ export function stageProgram(pack: PackProgram, stage: Stage): StagedProgram {
         : { key: entry.key, pattern: entry.pattern };
     }),
     typeRows,
+    shareRows,
     limitRows,
   };
 }

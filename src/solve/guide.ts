@@ -10,8 +10,10 @@ import type { RunLimits } from "./worker-host.js";
 /** What the relaxation of a stage tells. */
 export interface Guidance {
   readonly reduced: ReducedPrices;
-  /** A choice near the relaxation, items of each column; null: none was met. */
-  readonly counts: readonly number[] | null;
+  /** What one more of each row of the program is worth. */
+  readonly duals: readonly number[];
+  /** Rounds the relaxation and searches near it: a choice, items of each column; null: none was met. */
+  near(): readonly number[] | null;
 }
 
 /** Looks for a good choice near a whole one. Null where none is met. */
@@ -38,7 +40,7 @@ export function searchWithin(
 }
 
 /**
- * Solves the relaxation of a stage, rounds it and searches near it. Null where the relaxation gives no bound: it fails, has no solution, or is
+ * Solves the relaxation of a stage. Null where the relaxation gives no bound: it fails, has no solution, or is
  * late.
  *
  * @param parts of the stage
@@ -61,6 +63,9 @@ export async function guide(
     reduced[column] = prices.prices[variable]!;
   }
   const limits = limitRows.map((row) => (row === null ? 0 : Math.abs(relaxation.duals[row]!)));
-  const start = rounded(pack.columns.length, parts, x);
-  return { reduced: prices, counts: search(start, { reduced, limits }) };
+  return {
+    reduced: prices,
+    duals: relaxation.duals,
+    near: () => search(rounded(pack.columns.length, parts, x), { reduced, limits }),
+  };
 }

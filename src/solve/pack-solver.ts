@@ -1,6 +1,5 @@
 import { type Pause, pauseFor } from "../model/pause.js";
 import {
-  type Aim,
   allPatternsInPlay,
   OBJECTIVES,
   type Objective,
@@ -11,21 +10,23 @@ import {
   sharedByTwo,
   spendingOf,
   stageProgram,
-  type UsedPattern,
 } from "../program/index.js";
 import { objectiveStep, roundUpBound } from "./bound.js";
 import { generatePatterns } from "./column-generation.js";
 import { type Component, components } from "./components.js";
 import { solveWith } from "./engine.js";
 import { guide, type Search, searchWithin } from "./guide.js";
+import { type Held, heldOf, isAsGood, keeps, sumOfAims, worth } from "./held.js";
+import { limitByLimit } from "./limit-by-limit.js";
 import type { Cut } from "./limits.js";
 import { improved } from "./local-search.js";
 import { atOrAbove, type ReducedPrices, solveNarrowed, variablesWithin } from "./narrow.js";
+import { rowPricesOf } from "./one-limit.js";
 import type { Outcome } from "./outcome.js";
 import { hasChoice, partsOf } from "./parts.js";
 import { columnsWithin, cutOf, priceColumns } from "./prices.js";
 import type { Engine } from "./protocol.js";
-import { type StageModel, stageModel } from "./stage-model.js";
+import { type StageModel, stageModel, weightedCosts } from "./stage-model.js";
 import { independentBest, independentBound } from "./start.js";
 import { sumOf, type WeightedSum } from "./weighted-sum.js";
 
@@ -57,6 +58,15 @@ export interface PackSolution {
 /** Columns of a stage from which on the relaxation is asked first. */
 const COLUMNS_TO_GUIDE = 100;
 
+/** How often a stage is solved up to a value before it is solved as a whole. */
+const MOST_RUNS = 6;
+
+/** How many times farther above the bound the value is that is tried next. */
+const RAISE = 3;
+
+/** The part of the way from the bound to the best in hand above which a value is not worth a run of its own. */
+const NEARLY_ALL = 0.8;
+
 /** Steps after which prices leave a stage to the relaxation. */
 const STEPS_BEFORE_GUIDE = 30;
 
@@ -64,12 +74,6 @@ const STEPS_BEFORE_GUIDE = 30;
 interface StageFrame extends Pick<Stage, "settled" | "budgets" | "owners"> {
   /** The components of its owners. */
   readonly components: readonly Component[];
-}
-
-/** A choice in hand: items of each column, and how stack keys are filled where an engine chose. */
-interface Held {
-  readonly counts: readonly number[];
-  readonly patterns: Spending["patterns"] | null;
 }
 
 /** What the search for some objectives, one after the other, came to. */
@@ -89,28 +93,24 @@ interface Step {
   readonly lasting: Stage["columns"];
 }
 
+/** A stage whose relaxation is known. */
+interface GuidedStage {
+  readonly task: StageFrame;
+  readonly sum: WeightedSum;
+  /** What values of the sum are multiples of. */
+  readonly step: number;
+  /** A lower bound on the sum. */
+  readonly bound: number;
+  /** The columns that a solution worth a value or less may use, and a bound that holds for those; infinite: there is none. */
+  within(value: number): { readonly bound: number; readonly columns: ReadonlySet<number> };
+  /** Looks for a choice that keeps the limits; null: none was met. */
+  near(): Held | null;
+}
+
 interface Progress extends Held {
   readonly proven: boolean;
   /** Lower bound on the weighted blocks; null: none known. */
   readonly bound: number | null;
-}
-
-/** What a choice comes to in any objective. */
-function worthOf(
-  pack: PackProgram,
-  { counts, patterns }: Held,
-): (objective: Objective | "overrun") => number {
-  const { overrun, objectives } = spendingOf(pack, counts, patterns);
-  return (objective) => (objective === "overrun" ? overrun : objectives[objective]);
-}
-
-function worth(pack: PackProgram, objective: Objective | "overrun", held: Held): number {
-  return worthOf(pack, held)(objective);
-}
-
-function sumOfAims(pack: PackProgram, aims: readonly Aim[], held: Held): number {
-  const of = worthOf(pack, held);
-  return aims.reduce((sum, { objective, weight }) => sum + weight * of(objective), 0);
 }
 
 class PackSolver {
@@ -340,29 +340,117 @@ class PackSolver {
     const guidance = await guide(pack, partsOf(pack, task.components), staged, search, limits);
     await this.pause();
     if (guidance === null) return known;
-    const { reduced, counts } = guidance;
-    const near = counts === null ? null : { counts, patterns: null };
-    const isBetter =
-      near !== null &&
-      this.keeps(task, near) &&
-      (known.held === null || this.isAsGood(near, known.held, aims));
-    const held = isBetter ? near : known.held;
-    const bound = atOrAbove(reduced.bound, step);
-    const least = Math.max(Math.ceil((bound - later) / aims[0]!.weight), known.bound ?? 0);
-    if (held === null) return { ...known, bound: least };
-    const value = sumOfAims(pack, aims, held);
-    const columns = columnsOfValue(staged, reduced, value);
-    if (bound < value) return { ...known, held, bound: least, columns };
-    this.closers.add("highs");
-    const first = worth(pack, aims[0]!.objective, held);
-    return { ...known, held, bound: first, proven: aims.length, lasting: columns };
+    const { reduced, duals } = guidance;
+    const stage: GuidedStage = {
+      task,
+      sum: { aims, later },
+      step,
+      bound: reduced.bound,
+      within: (value) => ({ bound: reduced.bound, columns: columnsOfValue(staged, reduced, value) }),
+      near: () => {
+        const counts = guidance.near();
+        const near = counts === null ? null : { counts, patterns: null };
+        return near !== null && keeps(pack, task, near) ? near : null;
+      },
+    };
+    if (model === null || model.limits.length === 0) return this.searched(stage, known);
+    const costs = weightedCosts(pack, aims as readonly { objective: Objective; weight: number }[]);
+    const prices = rowPricesOf(model, staged, duals);
+    return this.raised(
+      {
+        ...stage,
+        within: (value) => limitByLimit(model, costs, prices, columnsOfValue(staged, reduced, value), value),
+      },
+      known,
+    );
   }
 
-  /** Whether a choice keeps the limits of a stage. */
-  private keeps({ budgets, settled }: StageFrame, held: Held): boolean {
-    const of = worthOf(this.pack, held);
-    const fits = budgets !== "hard" || of("overrun") === 0;
-    return fits && settled.every(({ objective, value }) => of(objective) <= value);
+  /** A stage after a search near its relaxation: the columns that solutions as good as the best in hand may use. */
+  private searched({ sum: { aims, later }, step, bound, within, near }: GuidedStage, known: Step): Step {
+    const { pack } = this;
+    const found = near();
+    const isBetter = found !== null && (known.held === null || isAsGood(pack, found, known.held, aims));
+    const held = isBetter ? found : known.held;
+    const first = aims[0]!;
+    const leastAt = (value: number) => Math.max(Math.ceil((value - later) / first.weight), known.bound ?? 0);
+    if (held === null) return { ...known, bound: leastAt(atOrAbove(bound, step)) };
+    const value = sumOfAims(pack, aims, held);
+    const { bound: least, columns } = within(value);
+    const proven = Math.max(atOrAbove(bound, step), least > value ? bound : atOrAbove(least, step));
+    if (proven < value) return { ...known, held, bound: leastAt(proven), columns };
+    this.closers.add("highs");
+    return {
+      ...known,
+      held,
+      bound: worth(pack, first.objective, held),
+      proven: aims.length,
+      lasting: columns,
+    };
+  }
+
+  /**
+   * A stage by solving it for solutions up to a value only, which few columns can be part of, and raising the value until there is one or the
+   * best in hand is near.
+   */
+  private async raised(stage: GuidedStage, known: Step): Promise<Step> {
+    const { pack } = this;
+    const { task, sum, step, within, near } = stage;
+    const { aims } = sum;
+    let held = known.held;
+    let searched = false;
+    let bound = atOrAbove(stage.bound, step);
+    let raise = Math.max(step, aims[0]!.weight);
+    for (let runs = 0; runs < MOST_RUNS && Date.now() < this.stopAt; ) {
+      const most = held === null ? Number.POSITIVE_INFINITY : sumOfAims(pack, aims, held);
+      const value = bound + raise;
+      if (value - bound > NEARLY_ALL * (most - bound)) break;
+      raise *= RAISE;
+      const { bound: least, columns } = within(value);
+      if (least > value) {
+        bound = value + step;
+        continue;
+      }
+      bound = Math.max(bound, atOrAbove(least, step));
+      if (!searched && (runs > 0 || columns.size > COLUMNS_TO_GUIDE)) {
+        searched = true;
+        const found = near();
+        if (found !== null && (held === null || isAsGood(pack, found, held, aims))) held = found;
+      }
+      runs += 1;
+      const staged = stageProgram(pack, { ...task, minimise: aims, atLeast: known.floor, columns });
+      const outcome = await this.upTo(staged.program, value);
+      if (outcome.status === "infeasible") {
+        bound = value + step;
+        continue;
+      }
+      if (outcome.status !== "optimal") break;
+      const next = heldOf(pack, staged, outcome.x);
+      if (sumOfAims(pack, aims, next) <= value) {
+        return {
+          ...known,
+          held: next,
+          bound: worth(pack, aims[0]!.objective, next),
+          proven: aims.length,
+          lasting: columns,
+        };
+      }
+      if (held === null || isAsGood(pack, next, held, aims)) held = next;
+      bound = value + step;
+    }
+    return this.searched({ ...stage, bound, near: () => (searched ? null : near()) }, { ...known, held });
+  }
+
+  /** A program by highs, solutions up to a value only. */
+  private async upTo(program: StagedProgram["program"], value: number): Promise<Outcome> {
+    const outcome = await solveWith("highs", program, {
+      deadlineMs: Math.max(1, this.stopAt - Date.now()),
+      signal: this.options.signal,
+      incumbent: value,
+    });
+    await this.pause();
+    this.closers.add("highs");
+    if (outcome.status === "failed") this.failed("highs", outcome.reason);
+    return outcome;
   }
 
   /** One or more objectives by an engine, from what is known of the first. */
@@ -429,7 +517,7 @@ class PackSolver {
     }
     if (outcome.status !== "optimal" && outcome.status !== "feasible") return step(best, bound);
     const next = heldOf(pack, staged, outcome.x);
-    const held = best === null || this.isAsGood(next, best, aims) ? next : best;
+    const held = best === null || isAsGood(pack, next, best, aims) ? next : best;
     if (!complete) return step(held, bound);
     if (outcome.status === "optimal" && held === next) {
       return step(held, worth(pack, objective, held), aims.length);
@@ -440,16 +528,6 @@ class PackSolver {
 
   private failed(engine: Engine, reason: string): void {
     if (!this.failures.has(engine)) this.failures.set(engine, reason);
-  }
-
-  /** Whether a choice is no worse than another, by the first objective in which they differ. */
-  private isAsGood(a: Held, b: Held, aims: readonly Aim[]): boolean {
-    const [ofA, ofB] = [worthOf(this.pack, a), worthOf(this.pack, b)];
-    for (const { objective } of aims) {
-      const difference = ofA(objective) - ofB(objective);
-      if (difference !== 0) return difference < 0;
-    }
-    return true;
   }
 
   /** The counts of some owners only, the others at zero. */
@@ -568,28 +646,6 @@ function columnsOfValue(
 ): Set<number> {
   const within = variablesWithin(reduced, value, objectiveStep(program));
   return new Set(within.map((variable) => columnOf[variable]!).filter((column) => column >= 0));
-}
-
-/** The choice that the variables of a stage's program make. */
-function heldOf(pack: PackProgram, { columnOf, patternOf }: StagedProgram, x: readonly number[]): Held {
-  const counts = pack.columns.map(() => 0);
-  columnOf.forEach((column, variable) => {
-    if (column >= 0) counts[column] = x[variable]!;
-  });
-  return { counts, patterns: usedPatterns(pack, patternOf, x) };
-}
-
-function usedPatterns(
-  pack: PackProgram,
-  patternOf: StagedProgram["patternOf"],
-  x: readonly number[],
-): Spending["patterns"] {
-  const used = pack.shareKeys.map((key): UsedPattern[] | null => (key.sort === "pair" ? null : []));
-  patternOf.forEach((entry, variable) => {
-    const count = x[variable]!;
-    if (entry !== null && count > 0) used[entry.key]!.push({ pattern: entry.pattern, count });
-  });
-  return used;
 }
 
 function ownersOf(list: readonly Component[]): NonNullable<Stage["owners"]> {

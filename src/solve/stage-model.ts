@@ -17,6 +17,8 @@ import { type Part, partsOf } from "./parts.js";
 /** One threshold of the pairing bound of a share key, or the room that all tenants of a key take together. */
 export interface ShareRow {
   readonly key: number;
+  /** 0 where it is room. */
+  readonly threshold: number;
 }
 
 /**
@@ -73,7 +75,7 @@ export function stageModel(
   const firstRow = new Int32Array(lists.length + 1);
   const rows: ShareRow[] = [];
   lists.forEach((list, key) => {
-    for (const _ of list) rows.push({ key });
+    for (const threshold of list) rows.push({ key, threshold });
     firstRow[key + 1] = rows.length;
   });
   const start = new Int32Array(pack.columns.length + 1);

@@ -11,10 +11,12 @@ import {
 } from "../../src/program/index.js";
 import { components } from "../../src/solve/components.js";
 import { guide, searchWithin } from "../../src/solve/guide.js";
+import { limitByLimit } from "../../src/solve/limit-by-limit.js";
 import { variablesWithin } from "../../src/solve/narrow.js";
+import { rowPricesOf } from "../../src/solve/one-limit.js";
 import { solvePack } from "../../src/solve/pack-solver.js";
 import { rounded } from "../../src/solve/rounding.js";
-import { stageModel } from "../../src/solve/stage-model.js";
+import { stageModel, weightedCosts } from "../../src/solve/stage-model.js";
 import { sumOf } from "../../src/solve/weighted-sum.js";
 import { plainProgram, solvePlain } from "../bench/plain-program.js";
 import { designOf } from "../support/random-designs.js";
@@ -101,13 +103,13 @@ async function guided(design: Design, device: Device) {
     const value = weights.reduce((sum, { objective, weight }) => sum + weight * objectives[objective], 0);
     return overrun > 0 ? null : value;
   };
-  return { pack, staged, guidance, worth };
+  return { pack, model, costs: weightedCosts(pack, weights), staged, guidance, worth };
 }
 
 /** Enumeration is the check: what is found keeps the budgets, and no choice as good uses a column that is left out. */
 describe("the relaxation of tiny systems", () => {
   it("tells a choice that fits, a bound, and the columns of all choices as good", async () => {
-    const found = { fitted: 0, best: 0, left: 0 };
+    const found = { fitted: 0, best: 0, left: 0, raised: 0, fewer: 0 };
     await fc.assert(
       fc.asyncProperty(
         memories(3),
@@ -115,7 +117,7 @@ describe("the relaxation of tiny systems", () => {
         fc.integer({ min: 0, max: 8 }),
         async (list, ninths, binary) => {
           const design = tinyDesign(list);
-          const { pack, staged, guidance, worth } = await guided(
+          const { pack, model, costs, staged, guidance, worth } = await guided(
             design,
             tinyDevice([NINTHS, BINARY], [ninths, binary]),
           );
@@ -127,7 +129,8 @@ describe("the relaxation of tiny systems", () => {
             expect(all).toEqual([]);
             return;
           }
-          const { counts, reduced } = guidance;
+          const { reduced } = guidance;
+          const counts = guidance.near();
           expect(all.filter((other) => other.value < reduced.bound - 0.01)).toEqual([]);
           if (counts === null) return;
           pack.columnsOf.requests.forEach((columns, owner) => {
@@ -145,6 +148,16 @@ describe("the relaxation of tiny systems", () => {
               other.value <= value! && other.counts.some((items, column) => items > 0 && !within.has(column)),
           );
           expect(leftOut).toEqual([]);
+          const kept = limitByLimit(model, costs, rowPricesOf(model, staged, guidance.duals), within, value!);
+          expect(Math.min(...all.map((other) => other.value))).toBeGreaterThan(kept.bound - 0.01);
+          const leftOutByLimits = all.filter(
+            (other) =>
+              other.value <= value! &&
+              other.counts.some((items, column) => items > 0 && !kept.columns.has(column)),
+          );
+          expect(leftOutByLimits).toEqual([]);
+          if (kept.bound > reduced.bound + 0.01) found.raised += 1;
+          if (kept.columns.size < within.size) found.fewer += 1;
           found.fitted += 1;
           if (all.every((other) => other.value >= value!)) found.best += 1;
           if (pack.columns.some((_, column) => !within.has(column))) found.left += 1;
@@ -156,6 +169,8 @@ describe("the relaxation of tiny systems", () => {
     expect(found.fitted).toBeGreaterThan(30);
     expect(found.best).toBeGreaterThan(0.8 * found.fitted);
     expect(found.left).toBeGreaterThan(20);
+    expect(found.raised).toBeGreaterThan(10);
+    expect(found.fewer).toBeGreaterThan(10);
   });
 });
 
