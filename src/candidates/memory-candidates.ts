@@ -1,7 +1,6 @@
 import { type Design, type Device, type MemoryRequest, multiplexer, readers } from "../model/index.js";
-import { type Candidate, candidateDominates } from "./candidate.js";
+import { type Candidate, paretoCandidates } from "./candidate.js";
 import { lutMemoryUse, portLogic, pumpLogic, registerArray } from "./logic-cost.js";
-import { paretoSet } from "./pareto.js";
 import { type BlockRealisation, blockRealisations, pumpedRealisations } from "./realisation.js";
 import { tileOptions } from "./tile-option.js";
 import { type Tiling, tilings } from "./tiling.js";
@@ -148,7 +147,7 @@ export function blockCandidates(setting: Setting, parts: readonly Part[]): Candi
       }
     }
   }
-  return paretoSet(found, candidateDominates);
+  return paretoCandidates(found);
 }
 
 const NO_BLOCKS = {
@@ -209,8 +208,7 @@ function logicCandidates(setting: Setting, request: MemoryRequest): Candidate[] 
 
 /** All candidates of one instance of a memory that stands alone, pruned. Empty: nothing legal. */
 export function memoryCandidates(setting: Setting, request: MemoryRequest): Candidate[] {
-  return paretoSet(
-    [...blockCandidates(setting, [{ request, members: 1 }]), ...logicCandidates(setting, request)],
-    candidateDominates,
-  );
+  const inBlocks = blockCandidates(setting, [{ request, members: 1 }]);
+  const inLogic = logicCandidates(setting, request);
+  return inLogic.length === 0 ? inBlocks : paretoCandidates([...inBlocks, ...inLogic]);
 }
