@@ -4,6 +4,7 @@ import { exclusiveLayouts, PARTITION_LIMIT, sharingCandidates } from "./exclusiv
 import type { GroupConfig, GroupLayouts, StackClass } from "./group.js";
 import { lockstepConfigs } from "./lockstep.js";
 import { memoryCandidates, type Setting } from "./memory-candidates.js";
+import { TilingTables } from "./tiling-tables.js";
 import type { Part } from "./word.js";
 
 /** A request and every candidate for one of its instances. */
@@ -85,7 +86,7 @@ export function* choiceSteps(
   device: Device,
   memo = new CandidateMemo(),
 ): Generator<void, Choices, void> {
-  const setting: Setting = { device, design };
+  const setting: Setting = { device, design, tables: new TilingTables(device) };
   const surroundings = JSON.stringify([design.clockMHz, design.small]);
   const requests: RequestClass[] = [];
   for (const request of design.requests) {

@@ -4,7 +4,7 @@ import type { GroupConfig, GroupLayouts, StackClass } from "./group.js";
 import { allows, type Setting } from "./memory-candidates.js";
 import { blockRealisations } from "./realisation.js";
 import { type Member, stackCandidates } from "./stacked-members.js";
-import { type TileOption, tileOptions } from "./tile-option.js";
+import type { TileOption } from "./tile-option.js";
 import { tilings } from "./tiling.js";
 import { type Part, wordOf } from "./word.js";
 
@@ -118,27 +118,29 @@ export function sharingCandidates(setting: Setting, group: string, owner: string
   const found: Candidate[] = [];
   for (const { name: pool } of setting.device.pools) {
     if (!allows(request, pool)) continue;
-    const options = tileOptions(setting.device, pool, request, use, {
-      lanesNeeded: word.stretches > 1,
-      mixedPorts: false,
-      clockMHz: setting.design.clockMHz,
-    }).map((option): TileOption => {
-      const { kind, arrangement, shape, lane } = option;
-      const addressBits = Math.ceil(Math.log2(shape.depth));
-      return {
-        ...option,
-        shareKey: `${group}/${kind.name}/${arrangement}/${shape.depth}x${shape.width}/lane ${lane ?? "word"}`,
-        stackRule: {
-          depth: shape.depth,
+    const options = setting.tables
+      .optionsOf(pool, request, use, {
+        lanesNeeded: word.stretches > 1,
+        mixedPorts: false,
+        clockMHz: setting.design.clockMHz,
+      })
+      .map((option): TileOption => {
+        const { kind, arrangement, shape, lane } = option;
+        const addressBits = Math.ceil(Math.log2(shape.depth));
+        return {
+          ...option,
+          shareKey: `${group}/${kind.name}/${arrangement}/${shape.depth}x${shape.width}/lane ${lane ?? "word"}`,
+          stackRule: {
+            depth: shape.depth,
+            turns: [0, 0],
+            joint: false,
+            distinctOwners: true,
+            muxBits: portTotal(request.ports) * addressBits + writers(request.ports) * shape.width,
+          },
+          owner,
           turns: [0, 0],
-          joint: false,
-          distinctOwners: true,
-          muxBits: portTotal(request.ports) * addressBits + writers(request.ports) * shape.width,
-        },
-        owner,
-        turns: [0, 0],
-      };
-    });
+        };
+      });
     const tiled = tilings({
       word,
       depth: request.depth,
@@ -146,6 +148,7 @@ export function sharingCandidates(setting: Setting, group: string, owner: string
       logic: setting.device.logic,
       readPorts,
       maxCascade: request.maxCascade,
+      tables: setting.tables,
     });
     for (const tiling of tiled) {
       found.push({

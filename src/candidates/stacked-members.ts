@@ -5,7 +5,7 @@ import type { Fragment } from "./fragment.js";
 import { allows, type Setting } from "./memory-candidates.js";
 import { blockRealisations } from "./realisation.js";
 import { placeStack, type StackPlace } from "./stack-rows.js";
-import { type TileOption, tileOptions } from "./tile-option.js";
+import type { TileOption } from "./tile-option.js";
 import { columnEnd, columnRuns, type Part, type Word } from "./word.js";
 
 /** One member of an exclusive group. */
@@ -80,12 +80,16 @@ interface Layer {
   readonly before: Layer | null;
   readonly option: TileOption;
   readonly blocks: readonly Block[];
-  /** For each member, the bits `[start, end)` of its word. */
-  readonly starts: readonly number[];
+  /** For each member, where its column ends. */
   readonly ends: readonly number[];
   /** Read multiplexers of these layers and those before, and most blocks one above the other. */
   readonly luts: number;
   readonly cascade: number;
+}
+
+/** Where the column of a member starts after a layer. */
+function startOf(before: Layer | null, index: number): number {
+  return before === null ? 0 : before.ends[index]!;
 }
 
 function layersUpTo(layer: Layer): Layer[] {
@@ -94,15 +98,20 @@ function layersUpTo(layer: Layer): Layer[] {
   return layers.reverse();
 }
 
-/** Lays members of one group behind one port; blocks of members that go on are filled once for each depth. */
+/** Lays members of one group behind one port; what layers of several layouts have in common is made once. */
 class Stacking {
   private readonly bins = new Map<number, readonly Bin[]>();
   private readonly blocks = new Map<TileOption, Map<number, readonly Block[]>>();
+  private readonly usesKnown = new Map<Layer, readonly BlockUse[]>();
+
+  private readonly widths: readonly number[];
 
   constructor(
     private readonly setting: Setting,
     private readonly members: readonly Member[],
-  ) {}
+  ) {
+    this.widths = members.map(({ word }) => word.width);
+  }
 
   /** The blocks of an option that hold the members in a set of bits. */
   private blocksOf(option: TileOption, open: number): readonly Block[] {
@@ -132,33 +141,31 @@ class Stacking {
     return bins;
   }
 
-  /** Where the columns of an option end that begin where a layer ends, for each member. */
-  private endsAfter(before: Layer | null, { slots, laneBits }: TileOption): number[] {
-    return this.members.map(({ word }, index) => {
-      const start = before === null ? 0 : before.ends[index]!;
-      return start < word.width ? columnEnd(word, start, slots, laneBits) : start;
-    });
+  private endOf(before: Layer | null, index: number, { slots, laneBits }: TileOption): number {
+    const { word } = this.members[index]!;
+    const start = startOf(before, index);
+    return start < word.width ? columnEnd(word, start, slots, laneBits) : start;
   }
 
-  private isWhole(ends: readonly number[]): boolean {
-    return this.members.every(({ word }, index) => ends[index] === word.width);
+  /** Whether columns of an option reach the ends of all words. */
+  private isLast(before: Layer | null, option: TileOption): boolean {
+    return this.widths.every((width, index) => this.endOf(before, index, option) === width);
   }
 
   private layer(before: Layer | null, option: TileOption, ends: readonly number[]): Layer {
     const { logic } = this.setting.device;
-    const starts = before === null ? this.members.map(() => 0) : before.ends;
     let open = 0;
     let luts = before === null ? 0 : before.luts;
     let cascade = before === null ? 0 : before.cascade;
     this.members.forEach(({ word, request: { ports, depth } }, index) => {
-      const start = starts[index]!;
-      if (start >= word.width) return;
+      const start = startOf(before, index);
+      if (start === word.width) return;
       open |= 1 << index;
       const deep = Math.ceil(depth / option.shape.depth);
       luts += readers(ports) * (ends[index]! - start) * multiplexer(logic, deep).luts;
       cascade = Math.max(cascade, deep);
     });
-    return { before, option, blocks: this.blocksOf(option, open), starts, ends, luts, cascade };
+    return { before, option, blocks: this.blocksOf(option, open), ends, luts, cascade };
   }
 
   /**
@@ -171,50 +178,62 @@ class Stacking {
     for (let before: Layer | null = null; open.length > 0; ) {
       const longer: number[] = [];
       for (const index of open) {
-        const ends = this.endsAfter(before, lasts[index]!);
-        if (this.isWhole(ends)) found[index] = this.layer(before, lasts[index]!, ends);
+        if (this.isLast(before, lasts[index]!)) found[index] = this.layer(before, lasts[index]!, this.widths);
         else longer.push(index);
       }
       open = longer;
       if (open.length === 0) break;
-      const ends = this.endsAfter(before, bulk);
-      before = this.layer(before, bulk, ends);
-      if (!this.isWhole(ends)) continue;
-      for (const index of open) found[index] = before;
-      break;
+      const ends = this.widths.map((_, index) => this.endOf(before, index, bulk));
+      const next = this.layer(before, bulk, ends);
+      if (ends.every((end, index) => end === this.widths[index])) {
+        for (const index of open) found[index] = next;
+        break;
+      }
+      before = next;
     }
     return found;
   }
 
   /** The blocks of all layers up to one, with the bits that they hold. */
   uses(last: Layer): BlockUse[] {
-    return layersUpTo(last).flatMap((layer) => layer.blocks.map((block) => this.useOf(layer, block)));
+    return layersUpTo(last).flatMap((layer) => {
+      let known = this.usesKnown.get(layer);
+      if (known === undefined) {
+        known = this.usesOf(layer);
+        this.usesKnown.set(layer, known);
+      }
+      return known;
+    });
   }
 
-  private useOf({ option, starts, ends }: Layer, { bin, fragment }: Block): BlockUse {
-    const { slabs, places } = bin;
-    const lanes = slabs.map(({ index }) => laneOf(option, this.members[index]!.word));
-    return {
+  private usesOf({ before, option, blocks, ends }: Layer): BlockUse[] {
+    const columns = this.members.map(({ part, member, word }, index) => {
+      const runs = columnRuns(word, startOf(before, index), ends[index]!, option.slots, option.laneBits);
+      return {
+        part,
+        member,
+        lane: laneOf(option, word),
+        runs: runs.map((run) => ({ ...run, part, member })),
+      };
+    });
+    return blocks.map(({ bin: { slabs, places }, fragment }) => ({
       option,
-      lane: lanes.find((lane) => lane !== null) ?? null,
+      lane: slabs.map(({ index }) => columns[index]!.lane).find((lane) => lane !== null) ?? null,
       pieces: slabs.map(({ index, firstRow, rows }, place) => {
-        const { part, member, word } = this.members[index]!;
+        const { part, member, runs } = columns[index]!;
+        const { word, inverted } = places[place]!;
         return {
           part,
           member,
           copy: 0,
           rows: [firstRow, firstRow + rows - 1] as const,
-          runs: columnRuns(word, starts[index]!, ends[index]!, option.slots, option.laneBits).map((run) => ({
-            ...run,
-            part,
-            member,
-          })),
-          word: places[place]!.word,
-          inverted: places[place]!.inverted,
+          runs,
+          word,
+          inverted,
         };
       }),
       fragment,
-    };
+    }));
   }
 }
 
@@ -241,7 +260,7 @@ export function stackCandidates(setting: Setting, pool: string, members: readonl
   if (!allowed || single === undefined) return [];
   const lanesNeeded = requests.some((each) => each.lane !== null && writers(each.ports) > 0);
   const strictest = { ...request, initialContents: requests.some((each) => each.initialContents) };
-  const options = tileOptions(setting.device, pool, strictest, single.groups[0]!.use, {
+  const options = setting.tables.optionsOf(pool, strictest, single.groups[0]!.use, {
     lanesNeeded,
     mixedPorts: false,
     clockMHz: setting.design.clockMHz,
