@@ -17,7 +17,7 @@ export interface Height {
 
 /** What tiles of some options leave to share; like tiles share one fragment object, so that lists of them can be merged. */
 export class FragmentPool {
-  /** In ascending order, so that lists in order of their numbers are in the order of `byExtent`. */
+  /** In ascending order: lists of shares tell them by their places here. */
   private readonly keys: readonly string[];
   private readonly fragments = new Map<number, Fragment>();
   private readonly heights = new Map<number, Height>();

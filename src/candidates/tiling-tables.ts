@@ -14,7 +14,8 @@ import type { Word } from "./word.js";
 /** What tilings of the memories of one design have in common: the options, and how slabs are covered with them. */
 export class TilingTables {
   private readonly options = new Map<string, readonly TileOption[]>();
-  private readonly covers = new Map<readonly TileOption[], Map<number, SlabCovers>>();
+  /** By list of options; those of a list that is made for one memory go with it. */
+  private readonly covers = new WeakMap<readonly TileOption[], Map<number, SlabCovers>>();
 
   constructor(private readonly device: Device) {}
 
