@@ -8,6 +8,7 @@ import {
 import { type Candidate, candidateDominates } from "./candidate.js";
 import type { Choices, GroupClass } from "./classes.js";
 import { allows, memoryCandidates } from "./memory-candidates.js";
+import { TilingTables } from "./tiling-tables.js";
 
 /** One way to lay out every instance of a memory, whatever else would be cheaper. */
 export interface Alternative {
@@ -81,12 +82,12 @@ function aloneCandidates(request: MemoryRequest, design: Design, device: Device)
   );
   const found: Candidate[] = [];
   for (const only of devicesFor(request, device)) {
+    const setting = { device: only, design, tables: new TilingTables(only) };
     for (const home of homes) {
       const inLogic = home === "LUT" || home === "registers";
       if (inLogic && only !== device) continue;
       for (const realisation of request.realisation === null ? REALISATIONS : [request.realisation]) {
         const pinned = { ...request, homes: [home], realisation };
-        const setting = { device: only, design };
         const candidates = memoryCandidates(setting, pinned);
         // With one shape, candidates differ only in how they cut a copy to share blocks.
         if (only !== device) candidates.sort((a, b) => roomOf(a) - roomOf(b) || a.luts - b.luts).splice(1);

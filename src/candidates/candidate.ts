@@ -1,6 +1,7 @@
 import type { Realisation } from "../model/index.js";
 import { type BlockUse, blockUses } from "./block-use.js";
-import { type Fragment, fragmentsCovered, runsOf } from "./fragment.js";
+import { type Fragment, type FragmentRun, fragmentsCovered, runsOf } from "./fragment.js";
+import { paretoSet } from "./pareto.js";
 import type { Tiling } from "./tiling.js";
 import type { Word } from "./word.js";
 
@@ -51,9 +52,29 @@ export function cascadeCost(candidate: Candidate): number {
 
 /** Whether `a` can stand in for `b` in any plan without making it worse. */
 export function candidateDominates(a: Candidate, b: Candidate): boolean {
+  return standsIn(withRuns(a), withRuns(b));
+}
+
+/** The candidates that no other can stand in for, in their order; of two that are alike the first. */
+export function paretoCandidates(candidates: readonly Candidate[]): Candidate[] {
+  if (candidates.length < 2) return [...candidates];
+  return paretoSet(candidates.map(withRuns), standsIn).map(({ candidate }) => candidate);
+}
+
+/** A candidate with its like fragments counted together. */
+interface WithRuns {
+  readonly candidate: Candidate;
+  readonly runs: readonly FragmentRun[];
+}
+
+function withRuns(candidate: Candidate): WithRuns {
+  return { candidate, runs: runsOf(candidate.fragments) };
+}
+
+function standsIn({ candidate: a, runs: aRuns }: WithRuns, { candidate: b, runs: bRuns }: WithRuns): boolean {
   if (a.luts > b.luts || a.lutMemory > b.lutMemory || cascadeCost(a) > cascadeCost(b)) return false;
-  const aUses = a.units > 0 || a.fragments.length > 0;
+  const aUses = a.units > 0 || aRuns.length > 0;
   if (!aUses && a.registers <= b.registers) return true;
   if (a.home !== b.home || a.units > b.units || a.registers > b.registers) return false;
-  return fragmentsCovered(runsOf(a.fragments), runsOf(b.fragments), b.units - a.units);
+  return fragmentsCovered(aRuns, bRuns, b.units - a.units);
 }

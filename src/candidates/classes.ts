@@ -1,11 +1,10 @@
 import type { Design, Device, MemoryRequest } from "../model/index.js";
-import type { Candidate } from "./candidate.js";
-import { candidateDominates } from "./candidate.js";
+import { type Candidate, paretoCandidates } from "./candidate.js";
 import { exclusiveLayouts, PARTITION_LIMIT, sharingCandidates } from "./exclusive.js";
-import { type GroupConfig, type GroupLayouts, type StackClass, sameAlone } from "./group.js";
+import type { GroupConfig, GroupLayouts, StackClass } from "./group.js";
 import { lockstepConfigs } from "./lockstep.js";
 import { memoryCandidates, type Setting } from "./memory-candidates.js";
-import { paretoSet } from "./pareto.js";
+import { TilingTables } from "./tiling-tables.js";
 import type { Part } from "./word.js";
 
 /** A request and every candidate for one of its instances. */
@@ -41,18 +40,6 @@ export interface MemberClass {
 export interface Choices {
   readonly requests: readonly RequestClass[];
   readonly groups: readonly GroupClass[];
-}
-
-function prunedConfigs(configs: readonly GroupConfig[]): GroupConfig[] {
-  return configs.filter(
-    (config, index) =>
-      !configs.some((other, otherIndex) => {
-        if (otherIndex === index || config.joined === null || other.joined === null) return false;
-        if (!sameAlone(config, other)) return false;
-        if (!candidateDominates(other.joined, config.joined)) return false;
-        return otherIndex < index || !candidateDominates(config.joined, other.joined);
-      }),
-  );
 }
 
 /**
@@ -99,7 +86,7 @@ export function* choiceSteps(
   device: Device,
   memo = new CandidateMemo(),
 ): Generator<void, Choices, void> {
-  const setting: Setting = { device, design };
+  const setting: Setting = { device, design, tables: new TilingTables(device) };
   const surroundings = JSON.stringify([design.clockMHz, design.small]);
   const requests: RequestClass[] = [];
   for (const request of design.requests) {
@@ -111,7 +98,7 @@ export function* choiceSteps(
     const member = ({ request, members }: Part) =>
       `${members} ${request.lockstep?.together} ${candidateKey(request)}`;
     const key = `${surroundings} lockstep ${parts.map(member).join(" ")}`;
-    return memo.get(device, key, () => prunedConfigs(lockstepConfigs(setting, parts)));
+    return memo.get(device, key, () => lockstepConfigs(setting, parts));
   };
   const groups = new Map<string, number[]>();
   design.requests.forEach((request, index) => {
@@ -144,13 +131,10 @@ export function* choiceSteps(
           Array.from({ length: part.members }, (_, member) => ({
             part: index,
             member,
-            candidates: paretoSet(
-              [
-                ...requests[indices[index]!]!.candidates,
-                ...sharingCandidates(setting, name, `${index}.${member}`, part),
-              ],
-              candidateDominates,
-            ),
+            candidates: paretoCandidates([
+              ...requests[indices[index]!]!.candidates,
+              ...sharingCandidates(setting, name, `${index}.${member}`, part),
+            ]),
           })),
         );
     const first = parts[0]!;

@@ -85,8 +85,3 @@ export function fragmentsCovered(
   }
   return left >= 0;
 }
-
-/** Largest extent first; then by key, so that like lists are equal. */
-export function byExtent(a: Fragment, b: Fragment): number {
-  return b.extent - a.extent || (a.shareKey < b.shareKey ? -1 : a.shareKey > b.shareKey ? 1 : 0);
-}

@@ -24,8 +24,3 @@ export interface GroupLayouts {
   readonly configs: readonly GroupConfig[];
   readonly stacks: readonly StackClass[];
 }
-
-/** Whether `a` can stand in for `b`: the same members alone, and the joined ones no dearer. */
-export function sameAlone(a: GroupConfig, b: GroupConfig): boolean {
-  return a.alone.every((count, index) => count === b.alone[index]);
-}

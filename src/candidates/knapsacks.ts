@@ -3,8 +3,8 @@ import type { TileOption } from "./tile-option.js";
 /** What the columns of a slab are chosen from. */
 export interface ColumnTask {
   readonly options: readonly TileOption[];
-  /** For each option, where a column that starts at a position ends. */
-  readonly ends: readonly Int32Array[];
+  /** For each option, where a column ends that begins with so many bits left, in bits left. */
+  readonly ends: readonly (readonly number[])[];
   /** For each option, what one row of a tile takes of its block, as a multiple of a part that goes into all of them. */
   readonly areas: readonly number[];
 }
@@ -19,7 +19,7 @@ export interface Preference {
 /** What a column of an option adds to the sum that is made least, and to the one that decides between equals. */
 interface Item {
   readonly index: number;
-  readonly ends: Int32Array;
+  readonly ends: readonly number[];
   readonly own: number;
   readonly other: number;
 }
@@ -42,16 +42,16 @@ export function knapsackItems(
 }
 
 /**
- * The columns of least cost for one slab, from any position to bit `to`, by each of several preferences: a knapsack over
- * the width. How many rows a slab has does not matter, as they make every option dearer alike. One array holds what there is
- * of all preferences.
+ * The columns of least cost for one slab, from any position until `to` bits are left, by each of several preferences: a
+ * knapsack over the width. How many rows a slab has does not matter, as they make every option dearer alike. One array holds
+ * what there is of all preferences.
  */
 export class Knapsacks {
-  private readonly option: Int32Array;
-  private readonly cost: Float64Array;
-  private readonly tie: Float64Array;
-  private readonly marks: Float64Array;
-  private filledFrom: number;
+  private bits = 0;
+  private option = new Int32Array(0);
+  /** Costs of all preferences, then their ties, then their marks. */
+  private sums = new Float64Array(0);
+  private readonly filledTo: number[];
   /** Whether a preference chooses the same as an earlier one, as far as is known: bits of the earlier ones. */
   private readonly same: number[];
 
@@ -62,39 +62,57 @@ export class Knapsacks {
     private readonly items: readonly (readonly Item[])[],
     private readonly preferences: readonly Preference[],
   ) {
-    const size = items.length * (to + 1);
-    this.option = new Int32Array(size);
-    this.cost = new Float64Array(size);
-    this.tie = new Float64Array(size);
-    this.marks = new Float64Array(size);
-    this.filledFrom = to;
+    this.filledTo = items.map(() => to);
     this.same = items.map((_, place) => 2 ** place - 1);
   }
 
-  /** Makes the choices from a position on. */
-  fill(from: number): void {
-    if (from >= this.filledFrom) return;
-    for (let place = 0; place < this.items.length; place++) this.fillOne(place, from);
-    this.filledFrom = from;
+  /** Makes room for words with so many bits. */
+  reach(width: number): void {
+    const bits = width + 1 - this.to;
+    if (bits <= this.bits) return;
+    const before = this.bits;
+    const places = this.items.length;
+    const [option, sums] = [new Int32Array(places * bits), new Float64Array(3 * places * bits)];
+    for (let row = 0; before > 0 && row < 3 * places; row++) {
+      const [from, end] = [row * before, (row + 1) * before];
+      if (row < places) option.set(this.option.subarray(from, end), row * bits);
+      sums.set(this.sums.subarray(from, end), row * bits);
+    }
+    this.option = option;
+    this.sums = sums;
+    this.bits = bits;
+  }
+
+  /** Makes the choices of the first preferences, so many of them, for so many bits left. */
+  fill(from: number, places: number): void {
+    for (let place = 0; place < places; place++) {
+      if (from <= this.filledTo[place]!) continue;
+      this.fillOne(place, from);
+      this.filledTo[place] = from;
+    }
   }
 
   private fillOne(place: number, from: number): void {
-    const { option, cost, tie, marks, to } = this;
+    const { option, sums, to, bits } = this;
     const items = this.items[place]!;
-    const base = place * (to + 1);
-    for (let at = this.filledFrom - 1; at >= from; at--) {
+    const places = this.items.length;
+    const base = place * bits;
+    const ties = places * bits;
+    const marks = 2 * ties;
+    for (let left = this.filledTo[place]! + 1; left <= from; left++) {
+      const at = left - to;
       let best = -1;
       let least = 0;
       let second = 0;
       let next = 0;
       for (let i = 0; i < items.length; i++) {
         const item = items[i]!;
-        const reach = item.ends[at]!;
-        const end = base + Math.min(reach, to);
-        if (reach < to && option[end]! < 0) continue;
-        const a = item.own + cost[end]!;
+        const reach = item.ends[left]!;
+        const end = reach > to ? base + reach - to : base;
+        if (reach > to && option[end]! < 0) continue;
+        const a = item.own + sums[end]!;
         if (best >= 0 && a > least) continue;
-        const b = item.other + tie[end]!;
+        const b = item.other + sums[ties + end]!;
         if (best >= 0 && a === least && b >= second) continue;
         best = item.index;
         least = a;
@@ -102,33 +120,33 @@ export class Knapsacks {
         next = end;
       }
       option[base + at] = best;
-      cost[base + at] = least;
-      tie[base + at] = second;
-      if (best >= 0) marks[base + at] = this.ofOption[best]! + marks[next]!;
+      sums[base + at] = least;
+      sums[ties + base + at] = second;
+      if (best >= 0) sums[marks + base + at] = this.ofOption[best]! + sums[marks + next]!;
       for (let before = 0; before < place; before++) {
-        if (option[before * (to + 1) + at] !== best) this.same[place]! &= ~(1 << before);
+        if (option[before * bits + at] !== best) this.same[place]! &= ~(1 << before);
       }
     }
   }
 
-  /** Whether no earlier preference chooses the same from the last position on. */
+  /** Whether no earlier preference chooses the same from the first position on. */
   isNew(place: number): boolean {
     return this.same[place] === 0;
   }
 
-  /** The option at a position; -1: none. */
-  optionAt(place: number, at: number): number {
-    return this.option[place * (this.to + 1) + at]!;
+  /** The option where so many bits are left; -1: none. */
+  optionAt(place: number, left: number): number {
+    return this.option[place * this.bits + left - this.to]!;
   }
 
   /** Sum of the marks of the columns from a position on. */
-  marksFrom(place: number, at: number): number {
-    return this.marks[place * (this.to + 1) + at]!;
+  marksFrom(place: number, left: number): number {
+    return this.sums[(2 * this.items.length + place) * this.bits + left - this.to]!;
   }
 
   /** Units of the columns from a position on. */
-  unitsFrom(place: number, at: number): number {
-    const sums = this.preferences[place]!.byArea ? this.tie : this.cost;
-    return sums[place * (this.to + 1) + at]!;
+  unitsFrom(place: number, left: number): number {
+    const row = this.preferences[place]!.byArea ? this.items.length + place : place;
+    return this.sums[row * this.bits + left - this.to]!;
   }
 }

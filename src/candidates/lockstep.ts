@@ -1,7 +1,5 @@
-import { type Candidate, candidateDominates } from "./candidate.js";
 import type { GroupConfig } from "./group.js";
 import { blockCandidates, type Setting } from "./memory-candidates.js";
-import { paretoSet } from "./pareto.js";
 import type { Part } from "./word.js";
 
 /** Most requests of a lockstep group for which every subset is tried as the joined one. */
@@ -29,8 +27,7 @@ export function lockstepConfigs(setting: Setting, parts: readonly Part[]): Group
     const chosen = subset.map((index) => parts[index]!);
     if (chosen.reduce((sum, part) => sum + part.members, 0) < 2) continue;
     const lone = alone.map((members, index) => (subset.includes(index) ? 0 : members));
-    const found: Candidate[] = blockCandidates(setting, chosen);
-    for (const joined of paretoSet(found, candidateDominates)) {
+    for (const joined of blockCandidates(setting, chosen)) {
       configs.push({ joined, alone: lone, stackedParts: subset, stacks: [] });
     }
   }

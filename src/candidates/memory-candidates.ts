@@ -1,16 +1,17 @@
 import { type Design, type Device, type MemoryRequest, multiplexer, readers } from "../model/index.js";
-import { type Candidate, candidateDominates } from "./candidate.js";
-import { lutMemoryUse, portLogic, pumpLogic, registerArray } from "./logic-cost.js";
-import { paretoSet } from "./pareto.js";
+import { type Candidate, paretoCandidates, type TiledCopies } from "./candidate.js";
+import type { Fragment } from "./fragment.js";
+import { type LogicUse, lutMemoryUse, portLogic, pumpLogic, registerArray } from "./logic-cost.js";
 import { type BlockRealisation, blockRealisations, pumpedRealisations } from "./realisation.js";
-import { tileOptions } from "./tile-option.js";
 import { type Tiling, tilings } from "./tiling.js";
+import type { TilingTables } from "./tiling-tables.js";
 import { type Part, type Word, wordOf } from "./word.js";
 
 /** What every step of candidate making needs to know of its surroundings. */
 export interface Setting {
   readonly device: Device;
   readonly design: Pick<Design, "clockMHz" | "small">;
+  readonly tables: TilingTables;
 }
 
 /** Whether a request's own `in` list lets it live there. */
@@ -18,16 +19,20 @@ export function allows(request: MemoryRequest, home: string): boolean {
   return request.homes === null || request.homes.includes(home);
 }
 
-/** How the unequal sides of a memory can be stored; one entry for a memory with equal sides. */
-function storages(
-  request: MemoryRequest,
-): { readonly wordsInStored: number; readonly mixedPorts: boolean }[] {
-  const ratio = Math.max(request.wordsPerAccess.read, request.wordsPerAccess.write);
-  if (ratio === 1) return [{ wordsInStored: 1, mixedPorts: false }];
-  return [
-    { wordsInStored: 1, mixedPorts: true },
-    { wordsInStored: ratio, mixedPorts: false },
-  ];
+/** What is stored at one address. */
+interface Storage {
+  readonly wordsInStored: number;
+  readonly mixedPorts: boolean;
+  readonly word: Word;
+}
+
+/** How the unequal sides of memories can be stored; one entry for memories with equal sides. */
+function storages(parts: readonly Part[]): Storage[] {
+  const { wordsPerAccess } = parts[0]!.request;
+  const ratio = Math.max(wordsPerAccess.read, wordsPerAccess.write);
+  const one = { wordsInStored: 1, mixedPorts: ratio > 1, word: wordOf(parts, 1) };
+  if (ratio === 1) return [one];
+  return [one, { wordsInStored: ratio, mixedPorts: false, word: wordOf(parts, ratio) }];
 }
 
 /** LUTs that pick a narrow read word out of a stored wide one. */
@@ -36,10 +41,12 @@ function narrowRead(setting: Setting, request: MemoryRequest, wordsInStored: num
   return request.width * multiplexer(setting.device.logic, wordsInStored).luts;
 }
 
-function combine(lists: readonly (readonly Tiling[])[]): Tiling[][] {
-  return lists.reduce<Tiling[][]>(
+/** One tiling of each list, in all ways. */
+function combine(lists: readonly (readonly Tiling[])[]): readonly (readonly Tiling[])[] {
+  const [first = [], ...others] = lists;
+  return others.reduce<readonly (readonly Tiling[])[]>(
     (all, list) => all.flatMap((head) => list.map((tiling) => [...head, tiling])),
-    [[]],
+    first.map((tiling) => [tiling]),
   );
 }
 
@@ -57,17 +64,17 @@ function tiledCandidates(
   pool: string,
   parts: readonly Part[],
   realisation: BlockRealisation,
-  storage: { readonly wordsInStored: number; readonly mixedPorts: boolean },
+  storage: Storage,
 ): Candidate[] {
   const request = strictest(parts);
-  const word: Word = wordOf(parts, storage.wordsInStored);
+  const { word } = storage;
   const limits = parts.map((part) => part.request.maxCascade ?? Number.POSITIVE_INFINITY);
   const limit = Math.min(...limits);
   const perGroup = realisation.groups.map((group) =>
     tilings({
       word,
       depth: request.depth / storage.wordsInStored,
-      options: tileOptions(setting.device, pool, request, group.use, {
+      options: setting.tables.optionsOf(pool, request, group.use, {
         lanesNeeded: word.stretches > 1 || (storage.mixedPorts && request.lane !== null),
         mixedPorts: storage.mixedPorts,
         clockMHz: setting.design.clockMHz,
@@ -75,6 +82,7 @@ function tiledCandidates(
       logic: setting.device.logic,
       readPorts: group.readPorts,
       maxCascade: Number.isFinite(limit) ? limit : null,
+      tables: setting.tables,
     }),
   );
   const { logic } = setting.device;
@@ -91,17 +99,22 @@ function tiledCandidates(
     ) +
     ports.luts * members;
   return combine(perGroup).map((chosen) => {
+    const tiled: TiledCopies[] = [];
+    const fragments: Fragment[] = [];
     let firstCopy = 0;
-    const tiled = chosen.map((tiling, index) => {
+    let units = 0;
+    let luts = extra;
+    let cascade = 0;
+    for (let index = 0; index < chosen.length; index++) {
+      const tiling = chosen[index]!;
       const { copies } = realisation.groups[index]!;
-      const entry = { firstCopy, copies, tiling, word };
+      tiled.push({ firstCopy, copies, tiling, word });
       firstCopy += copies;
-      return entry;
-    });
-    const times = <T>(of: (tiling: Tiling) => T) =>
-      tiled.map((entry) => ({ copies: entry.copies, value: of(entry.tiling) }));
-    const sum = (of: (tiling: Tiling) => number) =>
-      times(of).reduce((total, { copies, value }) => total + copies * value, 0);
+      units += copies * tiling.units;
+      luts += copies * tiling.luts;
+      cascade = Math.max(cascade, tiling.cascade);
+      for (let copy = 0; copy < copies; copy++) fragments.push(...tiling.fragments);
+    }
     return {
       realisation: realisation.realisation,
       home: pool,
@@ -110,14 +123,12 @@ function tiledCandidates(
       wordsInStored: storage.wordsInStored,
       tiled,
       stacked: [],
-      units: sum((tiling) => tiling.units),
-      fragments: times((tiling) => tiling.fragments)
-        .flatMap(({ copies, value }) => Array.from({ length: copies }, () => value).flat())
-        .sort((a, b) => b.extent - a.extent),
-      luts: sum((tiling) => tiling.luts) + extra,
+      units,
+      fragments: firstCopy > 1 ? fragments.sort((a, b) => b.extent - a.extent) : fragments,
+      luts,
       lutMemory: 0,
       registers: ports.registers * members,
-      cascade: Math.max(...chosen.map((tiling) => tiling.cascade)),
+      cascade,
     };
   });
 }
@@ -133,7 +144,7 @@ function realisationsOf(parts: readonly Part[]): BlockRealisation[] {
 
 /** Candidates in block RAM for the members of `parts` side by side, which must agree in depth, ports and clocks. */
 export function blockCandidates(setting: Setting, parts: readonly Part[]): Candidate[] {
-  const request = parts[0]!.request;
+  const stored = storages(parts);
   const found: Candidate[] = [];
   for (const { name: pool } of setting.device.pools) {
     if (!parts.every((part) => allows(part.request, pool))) continue;
@@ -142,24 +153,38 @@ export function blockCandidates(setting: Setting, parts: readonly Part[]): Candi
         (part) => part.request.realisation !== null && part.request.realisation !== realisation.realisation,
       );
       if (pinned) continue;
-      for (const storage of storages(request)) {
+      for (const storage of stored) {
         if (realisation.pump > 1 && storage.mixedPorts) continue;
         found.push(...tiledCandidates(setting, pool, parts, realisation, storage));
       }
     }
   }
-  return paretoSet(found, candidateDominates);
+  return paretoCandidates(found);
 }
 
-const NO_BLOCKS = {
-  wordsInStored: 1,
-  pump: 1,
-  tiled: [],
-  stacked: [],
-  units: 0,
-  fragments: [],
-  cascade: 0,
-} as const;
+/** A candidate that takes no blocks. */
+function outsideBlocks(
+  realisation: "lut-memory" | "registers",
+  home: string,
+  copies: number,
+  { luts, lutMemory, registers }: LogicUse,
+): Candidate {
+  return {
+    realisation,
+    home,
+    copies,
+    pump: 1,
+    wordsInStored: 1,
+    tiled: [],
+    stacked: [],
+    units: 0,
+    fragments: [],
+    luts,
+    lutMemory,
+    registers,
+    cascade: 0,
+  };
+}
 
 /**
  * Candidates outside block RAM. A memory goes to LUT memory when told to, when it is read asynchronously, or when it
@@ -177,15 +202,7 @@ function logicCandidates(setting: Setting, request: MemoryRequest): Candidate[] 
     const deepest = Math.max(...lutMemory.shapes.map((shape) => shape.depth));
     const offered = pin !== null || asked("LUT") || async || request.depth <= (small.lutDepth ?? deepest);
     const use = offered ? lutMemoryUse(logic, lutMemory, request) : null;
-    if (use !== null) {
-      found.push({
-        ...NO_BLOCKS,
-        realisation: "lut-memory",
-        home: "LUT",
-        copies: readers(request.ports),
-        ...use,
-      });
-    }
+    if (use !== null) found.push(outsideBlocks("lut-memory", "LUT", readers(request.ports), use));
   }
   if (allows(request, "registers") && (pin === null || pin === "registers")) {
     const offered =
@@ -194,23 +211,14 @@ function logicCandidates(setting: Setting, request: MemoryRequest): Candidate[] 
       (async && lutMemory === null) ||
       (async && request.ports.write + request.ports.readWrite > 1) ||
       request.depth * request.width <= small.registerBits;
-    if (offered) {
-      found.push({
-        ...NO_BLOCKS,
-        realisation: "registers",
-        home: "registers",
-        copies: 1,
-        ...registerArray(logic, request),
-      });
-    }
+    if (offered) found.push(outsideBlocks("registers", "registers", 1, registerArray(logic, request)));
   }
   return found;
 }
 
 /** All candidates of one instance of a memory that stands alone, pruned. Empty: nothing legal. */
 export function memoryCandidates(setting: Setting, request: MemoryRequest): Candidate[] {
-  return paretoSet(
-    [...blockCandidates(setting, [{ request, members: 1 }]), ...logicCandidates(setting, request)],
-    candidateDominates,
-  );
+  const inBlocks = blockCandidates(setting, [{ request, members: 1 }]);
+  const inLogic = logicCandidates(setting, request);
+  return inLogic.length === 0 ? inBlocks : paretoCandidates([...inBlocks, ...inLogic]);
 }

@@ -105,16 +105,21 @@ function turnsKey(
   return `${kind.name}/${arrangement}/${shape.depth}x${shape.width}/lane ${lane ?? "word"}/pump ${pump}`;
 }
 
-/**
- * All ways to use the blocks of one pool for tiles of a memory. `mixedPorts`: the sides have unequal widths and the
- * block itself converts; shapes are then those of the narrower side. The kinds of one pool may be mixed.
- */
+/** What a word asks of its blocks besides ports. */
+export interface OptionSettings {
+  readonly lanesNeeded: boolean;
+  /** The sides have unequal widths and the block itself converts; shapes are then those of the narrower side. */
+  readonly mixedPorts: boolean;
+  readonly clockMHz: number | null;
+}
+
+/** All ways to use the blocks of one pool for tiles of a memory. The kinds of one pool may be mixed. */
 export function tileOptions(
   device: Device,
   pool: string,
   request: MemoryRequest,
   use: CopyUse | PumpedUse,
-  settings: { readonly lanesNeeded: boolean; readonly mixedPorts: boolean; readonly clockMHz: number | null },
+  settings: OptionSettings,
 ): TileOption[] {
   const pumped = typeof use === "string" ? null : use;
   const options: TileOption[] = [];

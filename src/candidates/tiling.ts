@@ -1,21 +1,13 @@
-import { leastCommonMultiple } from "../model/divisor.js";
 import { type Logic, multiplexer } from "../model/index.js";
+import { bestPieces, fewestUnits } from "./best-pieces.js";
+import { periodOf } from "./column-ends.js";
 import type { Fragment } from "./fragment.js";
-import {
-  bestPieces,
-  FragmentPool,
-  fewestUnits,
-  join,
-  NOTHING,
-  type Piece,
-  type Stack,
-  slabs,
-  stackPiece,
-  stacksOf,
-} from "./piece.js";
-import { SlabCovers } from "./slab-covers.js";
+import { join, NOTHING, Piece, type Stack, slabs, stacksOf } from "./piece.js";
+import { mergedShares, NO_SHARES, type Shares } from "./shares.js";
+import { EXTRA_UNITS, type RangeCovers, type SlabCovers } from "./slab-covers.js";
 import type { TileOption } from "./tile-option.js";
-import { columnEnd, type Word } from "./word.js";
+import type { TilingTables } from "./tiling-tables.js";
+import type { Word } from "./word.js";
 
 /** One copy of a word x depth rectangle, tiled. */
 export interface Tiling {
@@ -41,13 +33,8 @@ export interface TilingTask {
   readonly readPorts: number;
   /** Most blocks one above the other; null: no limit. */
   readonly maxCascade: number | null;
+  readonly tables: TilingTables;
 }
-
-/**
- * Where tiles may share blocks, cutting ever finer would always find room somewhere, at the price of a port a tile:
- * a copy is cut so that its tiles, each in a block of its own, would take at most one unit more than the fewest.
- */
-const EXTRA_UNITS = 1;
 
 /** Vertical strips of one copy, at most. */
 const MOST_STRIPS = 4;
@@ -63,55 +50,65 @@ function muxInputs(option: TileOption, count: number): number {
   return free === undefined ? count : Math.ceil(count / free.blocks);
 }
 
+/** A column of one option over the whole depth. */
+interface FullColumn {
+  readonly index: number;
+  readonly option: TileOption;
+  readonly count: number;
+  readonly units: number;
+  readonly area: number;
+  /** Read multiplexers of one bit. */
+  readonly luts: number;
+  readonly ends: readonly number[];
+}
+
+/** The option chosen at each position, and the sums from there on; kept, as they are asked for many times. */
+const knapsack = { first: new Float64Array(0), second: new Float64Array(0), choice: new Int32Array(0) };
+
+function knapsackFor(width: number): typeof knapsack {
+  if (knapsack.choice.length <= width) {
+    knapsack.first = new Float64Array(2 * width + 1);
+    knapsack.second = new Float64Array(2 * width + 1);
+    knapsack.choice = new Int32Array(2 * width + 1);
+  }
+  return knapsack;
+}
+
+/** Fewest units that one of the pieces takes if nothing shares; Infinity where there is none. */
+function leastUnshared(found: readonly Piece[]): number {
+  return found.reduce((least, { unshared }) => Math.min(least, unshared), Number.POSITIVE_INFINITY);
+}
+
+/** Positions in the word are told by the bits from there to its end, as in `ColumnEnds`. */
 class Tiler {
-  private readonly ends: readonly Int32Array[];
-  /** For each option, what one row of a tile takes of its block, as a multiple of a part that goes into all of them. */
-  private readonly areas: readonly number[];
+  private readonly covers: SlabCovers;
+  private readonly ends: readonly (readonly number[])[];
   private readonly depths: readonly number[];
   /** Most bits of the word that one unit can hold. */
   private readonly bitsOfUnit: number;
-  private slabsMade: SlabCovers | null = null;
   private readonly shareable: boolean;
-  /**
-   * Bits are covered alike so many positions further on: anywhere without write lanes, a stretch further where all stretches
-   * are of one width, nowhere else in words of other sorts.
-   */
   private readonly period: number;
-  private readonly fragments = new FragmentPool();
+  private readonly full: readonly FullColumn[];
   private readonly muxCosts = new Map<number, number>();
-  private readonly covers = new Map<string, Piece[]>();
   /** Units that a piece of the whole may take, each tile in a block of its own. */
   private mostUnits = Number.POSITIVE_INFINITY;
-  private readonly stripsKnown = new Map<number, Piece[]>();
+  private readonly stripsKnown = new Map<number, readonly Piece[]>();
 
   constructor(private readonly task: TilingTask) {
-    const { word, options } = task;
-    this.ends = options.map(({ slots, laneBits }) => {
-      const ends = new Int32Array(word.width);
-      for (let at = 0; at < word.width; at++) ends[at] = columnEnd(word, at, slots, laneBits);
-      return ends;
-    });
-    this.depths = [...new Set(options.map(({ shape }) => shape.depth))].sort((a, b) => b - a);
-    const whole = this.depths.reduce(leastCommonMultiple);
-    this.areas = options.map(({ units, shape }) => (units * whole) / shape.depth);
-    this.bitsOfUnit = options.reduce((most, { units, shape }, index) => {
-      const widest = this.ends[index]!.reduce((bits, end, at) => Math.max(bits, end - at), 0);
-      return Math.max(most, (widest * shape.depth) / units);
-    }, 0);
-    this.shareable = options.some(({ shareKey }) => shareKey !== null);
+    const { word, options, tables } = task;
+    this.covers = tables.coversOf(options, word);
+    const { columns, depths, shareable } = this.covers;
+    this.ends = columns.ends;
+    this.depths = depths;
+    this.shareable = shareable;
+    this.bitsOfUnit = columns.bitsOfUnit(word.width);
     this.period = periodOf(word);
-  }
-
-  private get slabs(): SlabCovers {
-    this.slabsMade ??= new SlabCovers({
-      options: this.task.options,
-      ends: this.ends,
-      areas: this.areas,
-      depths: this.depths,
-      extraUnits: this.shareable ? EXTRA_UNITS : null,
-      fragments: this.fragments,
+    this.full = options.map((option, index) => {
+      const count = Math.ceil(task.depth / option.shape.depth);
+      const luts = this.muxLuts(1, muxInputs(option, count));
+      const [area, ends] = [this.covers.areas[index]!, this.ends[index]!];
+      return { index, option, count, units: option.units * count, area, luts, ends };
     });
-    return this.slabsMade;
   }
 
   private muxLuts(bits: number, inputs: number): number {
@@ -124,93 +121,123 @@ class Tiler {
   }
 
   /**
-   * Columns of one shape each over the whole depth, no more than `cap` deep: a knapsack over the width. Costs of one
-   * column of an option: `fixed`, `perBit` for each of its bits and, where the first sum is equal, the second.
+   * Columns of one shape each over the whole depth, no more than `cap` deep: a knapsack over the width. What a column of an
+   * option costs is either the same whatever its bits, or for each bit; where the first sum is equal, the second decides.
    */
   private uniform(cap: number, by: "units" | "LUTs" | "area"): Piece | null {
-    const { word, depth, options } = this.task;
-    const { width } = word;
-    const first = new Float64Array(width + 1);
-    const second = new Float64Array(width + 1);
-    const choice = new Int32Array(width).fill(-1);
-    const usable = options.flatMap((option, index) => {
-      const count = Math.ceil(depth / option.shape.depth);
-      if (count > cap) return [];
-      const units = option.units * count;
-      const luts = this.muxLuts(1, muxInputs(option, count));
-      const area = this.areas[index]!;
-      return [{ index, units, luts, area, ends: this.ends[index]! }];
-    });
+    const { width } = this.task.word;
+    const usable = this.full.filter(({ count }) => count <= cap);
     if (usable.length === 0) return null;
-    for (let at = width - 1; at >= 0; at--) {
-      for (const { index, units, luts, area, ends } of usable) {
-        const end = ends[at]!;
-        if (end < width && choice[end]! < 0) continue;
-        const own = luts * (end - at);
-        const a = first[end]! + (by === "units" ? units : by === "LUTs" ? own : area);
-        const b = second[end]! + (by === "LUTs" ? units : own);
-        if (choice[at]! >= 0 && (a > first[at]! || (a === first[at]! && b >= second[at]!))) continue;
-        choice[at] = index;
-        first[at] = a;
-        second[at] = b;
+    const lutsFirst = by === "LUTs";
+    const { first, second, choice } = knapsackFor(width);
+    for (let left = 1; left <= width; left++) {
+      let best = -1;
+      let least = 0;
+      let least2 = 0;
+      for (let i = 0; i < usable.length; i++) {
+        const item = usable[i]!;
+        const end = item.ends[left]!;
+        if (end > 0 && choice[end]! < 0) continue;
+        const luts = item.luts * (left - end);
+        const column = by === "area" ? item.area : item.units;
+        const a = first[end]! + (lutsFirst ? luts : column);
+        if (best >= 0 && a > least) continue;
+        const b = second[end]! + (lutsFirst ? column : luts);
+        if (best >= 0 && a === least && b >= least2) continue;
+        best = item.index;
+        least = a;
+        least2 = b;
       }
+      choice[left] = best;
+      first[left] = least;
+      second[left] = least2;
     }
-    let piece = NOTHING;
-    for (let at = 0; at < width; ) {
-      const index = choice[at]!;
-      if (index < 0) return null;
-      const option = options[index]!;
-      const end = this.ends[index]![at]!;
-      const count = Math.ceil(depth / option.shape.depth);
-      const stack = { option, start: at, end, firstRow: 0, rows: depth, slabRows: option.shape.depth, count };
-      const luts = this.muxLuts(end - at, muxInputs(option, count));
-      piece = join(piece, stackPiece(stack, this.fragments, luts, count), 0, 0);
-      at = end;
-    }
-    return piece;
+    return choice[width]! < 0 ? null : this.fullColumns(choice);
   }
 
-  /** Ways to cover bits `[from, to)` over `rows` rows, in full slabs of `slabRows`, one tile a slab. */
-  private rowCovers(from: number, to: number, rows: number, slabRows: number): readonly Piece[] {
-    const shift = -this.period * Math.floor((this.task.word.width - to) / this.period);
-    const key = `${from - shift},${to - shift},${slabRows}`;
-    let one = this.covers.get(key);
-    if (one === undefined) {
-      one = this.slabs.covers(from - shift, to - shift, slabRows);
-      this.covers.set(key, one);
+  /** A column of the option chosen at each position, each over the whole depth. */
+  private fullColumns(choice: Int32Array): Piece {
+    const { word, depth } = this.task;
+    const stacks: Stack[] = [];
+    let units = 0;
+    let unshared = 0;
+    let room = 0;
+    let luts = 0;
+    let cascade = 0;
+    let rectangles = 0;
+    let shares: Shares = NO_SHARES;
+    let last = -1;
+    for (let left = word.width; left > 0; ) {
+      const index = choice[left]!;
+      const { option, count, luts: perBit } = this.full[index]!;
+      const slabRows = option.shape.depth;
+      const end = this.ends[index]![left]!;
+      const [from, to] = [word.width - left, word.width - end];
+      stacks.push({ option, start: from, end: to, firstRow: 0, rows: depth, slabRows, count });
+      // Tiles above the last are full.
+      const open = this.covers.fragments.height(depth - (count - 1) * slabRows).left[index]!;
+      const full = open === null ? count : count - 1;
+      const inLast = open === null ? 0 : (option.units * open.fragment.extent) / open.fragment.cells;
+      if (open !== null) shares = mergedShares(shares, open.one);
+      room += inLast + option.units * full;
+      units += option.units * full;
+      unshared += option.units * count;
+      luts += perBit * (left - end);
+      cascade = Math.max(cascade, count);
+      if (index !== last) rectangles += 1;
+      last = index;
+      left = end;
     }
-    const times = rows / slabRows;
-    if (times > 1 && this.shareable) {
-      const most = fewestUnits(one) + EXTRA_UNITS / times;
-      one = one.filter(({ unshared }) => unshared <= most);
-    }
-    return times === 1 ? one : one.map((piece) => slabs(piece, times, slabRows));
+    const tiles = stacks.reduce((sum, { count }) => sum + count, 0);
+    const made = { sort: "stacks", stacks, shares } as const;
+    return new Piece(
+      units,
+      unshared,
+      room,
+      tiles,
+      luts,
+      cascade,
+      rectangles,
+      choice[word.width]!,
+      last,
+      made,
+    );
   }
 
   private withinLimit(found: readonly Piece[]): readonly Piece[] {
     if (!this.shareable) return found;
-    const most = fewestUnits(found) + EXTRA_UNITS;
+    const most = leastUnshared(found) + EXTRA_UNITS;
     return found.filter(({ unshared }) => unshared <= most);
   }
 
-  /** All joins of a piece and one that begins so many bits and rows further on that the limit on units allows. */
-  private joins(left: readonly Piece[], right: readonly Piece[], bits: number, rows: number): Piece[] {
+  /** All joins of a piece and one that begins so many bits and rows further on that limits on units allow. */
+  private joins(
+    left: readonly Piece[],
+    right: readonly Piece[],
+    bits: number,
+    rows: number,
+    limit = Number.POSITIVE_INFINITY,
+  ): Piece[] {
     const most = this.shareable
-      ? fewestUnits(left) + fewestUnits(right) + EXTRA_UNITS
+      ? Math.min(limit, fewestUnits(left) + fewestUnits(right) + EXTRA_UNITS)
       : Number.POSITIVE_INFINITY;
     const found: Piece[] = [];
     for (const a of left) {
-      for (const b of right) if (a.unshared + b.unshared <= most) found.push(join(a, b, bits, rows));
+      for (const b of right) {
+        // The best come in rising order of units.
+        if (a.unshared + b.unshared > most) break;
+        found.push(join(a, b, bits, rows));
+      }
     }
     return found;
   }
 
   /**
-   * Bits `[from, to)` over the whole depth, cut into slabs of native depths in falling order, so that each starts at a
-   * multiple of its depth.
+   * Bits between over the whole depth, cut into slabs of native depths in falling order, so that each starts at a multiple
+   * of its depth.
    */
   private strip(from: number, to: number): readonly Piece[] {
-    const shift = this.period * Math.floor(from / this.period);
+    const shift = this.period * Math.floor(to / this.period);
     const key = (from - shift) * (this.task.word.width + 1) + to - shift;
     let known = this.stripsKnown.get(key);
     if (known === undefined) {
@@ -220,41 +247,105 @@ class Tiler {
     return known;
   }
 
-  private newStrip(from: number, to: number): Piece[] {
+  private newStrip(from: number, to: number): readonly Piece[] {
+    const range = this.covers.between(from, to);
+    if (!this.shareable) return bestPieces(this.slabCuts(range, from - to, Number.POSITIVE_INFINITY));
+    const least = this.leastUnitsOf(range, this.task.depth, 0);
+    const found = this.slabCuts(range, from - to, least);
+    const all =
+      leastUnshared(found) === least ? found : this.slabCuts(range, from - to, Number.POSITIVE_INFINITY);
+    return bestPieces(this.withinLimit(all));
+  }
+
+  /**
+   * Fewest units, each tile in a block of its own, that so many rows take in slabs of the `level`-th depth or less: what is
+   * known before any of them is covered.
+   */
+  private leastUnitsOf(range: RangeCovers, rows: number, level: number): number {
+    const { depths } = this;
+    let least = rows <= depths[0]! ? range.unitsOfSlab(rows) : Number.POSITIVE_INFINITY;
+    for (let next = level; next < depths.length; next++) {
+      const slabRows = depths[next]!;
+      const full = Math.floor(rows / slabRows);
+      if (full === 0) continue;
+      const rest = rows - full * slabRows;
+      const units = full * range.unitsOfSlab(slabRows);
+      if (units >= least) continue;
+      least = Math.min(least, units + (rest === 0 ? 0 : this.leastUnitsOf(range, rest, next + 1)));
+    }
+    return least;
+  }
+
+  /**
+   * Cuts of `bits` bits over the whole depth into slabs; where tiles can share, those of no more than `fewest` units and
+   * EXTRA_UNITS, or than the fewest that are found.
+   */
+  private slabCuts(range: RangeCovers, bits: number, fewest: number): Piece[] {
     const { depth, maxCascade } = this.task;
+    const { depths, shareable } = this;
     const cap = maxCascade ?? Number.POSITIVE_INFINITY;
     const found: Piece[] = [];
-    let fewest = Number.POSITIVE_INFINITY;
-    /** Units of what lies below so many rows, at least. */
-    const below = (rows: number) => this.leastUnits(to - from, depth - rows);
-    /** What is done with one more slab, or several alike; none where that takes too many units. */
-    const slab = (done: readonly Piece[], firstRow: number, rows: number, slabRows: number) => {
-      const covers = this.rowCovers(from, to, rows, slabRows);
-      const least = fewestUnits(done) + fewestUnits(covers) + below(firstRow + rows);
-      if (this.shareable && least > fewest + EXTRA_UNITS) return [];
+    const lowSlabs = new Map<number, readonly Piece[]>();
+    /** Covers of one slab, which is as deep as a block or the last. */
+    const coversOf = (rows: number) => {
+      if (depths.includes(rows)) return range.coversOfFull(rows);
+      const covers = lowSlabs.get(rows) ?? range.coversOf(rows);
+      lowSlabs.set(rows, covers);
+      return covers;
+    };
+    let most = fewest + EXTRA_UNITS;
+    /** What is done with one more slab, or several alike; none where what is left cannot be done in few enough units. */
+    const slab = (
+      done: readonly Piece[],
+      firstRow: number,
+      times: number,
+      slabRows: number,
+      level: number,
+    ) => {
+      const rest = depth - firstRow - times * slabRows;
+      if (shareable) {
+        const units = fewestUnits(done) + times * range.unitsOfSlab(slabRows);
+        if (units > most) return [];
+        if (rest > 0 && units + this.leastUnitsOf(range, rest, level) > most) return [];
+      }
+      const covers = this.alike(coversOf(slabRows), times, slabRows);
+      // The first slab, and the covers of one are the best already.
+      if (firstRow === 0 && times === 1) return covers;
       return bestPieces(this.joins(done, covers, 0, firstRow));
     };
     const finish = (done: readonly Piece[], deep: number) => {
-      const luts = this.muxLuts(to - from, deep);
-      for (const piece of done) found.push({ ...piece, luts, cascade: deep });
-      fewest = Math.min(fewest, fewestUnits(done));
+      const luts = this.muxLuts(bits, deep);
+      for (const piece of done) found.push(piece.with(luts, deep));
+      most = Math.min(most, fewestUnits(done) + EXTRA_UNITS);
     };
     const cut = (done: readonly Piece[], firstRow: number, level: number, deep: number) => {
       const left = depth - firstRow;
       if (left === 0) return finish(done, deep);
       if (deep >= cap || done.length === 0) return;
-      if (this.shareable && fewestUnits(done) + below(firstRow) > fewest + EXTRA_UNITS) return;
-      if (left <= this.depths[0]!) finish(slab(done, firstRow, left, left), deep + 1);
-      for (let next = level; next < this.depths.length; next++) {
-        const slabRows = this.depths[next]!;
+      if (left <= depths[0]!) finish(slab(done, firstRow, 1, left, level), deep + 1);
+      for (let next = level; next < depths.length; next++) {
+        const slabRows = depths[next]!;
         const full = Math.floor(left / slabRows);
         if (full === 0 || (full === 1 && left === slabRows) || deep + full > cap) continue;
-        const rows = full * slabRows;
-        cut(slab(done, firstRow, rows, slabRows), firstRow + rows, next + 1, deep + full);
+        cut(
+          slab(done, firstRow, full, slabRows, next + 1),
+          firstRow + full * slabRows,
+          next + 1,
+          deep + full,
+        );
       }
     };
     cut([NOTHING], 0, 0, 0);
-    return bestPieces(this.withinLimit(found));
+    return found;
+  }
+
+  /** Ways to cover so many slabs of `slabRows` rows alike, from those to cover one. */
+  private alike(one: readonly Piece[], times: number, slabRows: number): readonly Piece[] {
+    if (times === 1) return one;
+    const most = this.shareable ? fewestUnits(one) + EXTRA_UNITS / times : Number.POSITIVE_INFINITY;
+    const all: Piece[] = [];
+    for (const piece of one) if (piece.unshared <= most) all.push(slabs(piece, times, slabRows));
+    return all;
   }
 
   /** Fewest units that so many bits of the word can take over so many rows. */
@@ -266,49 +357,50 @@ class Tiler {
    * Vertical strips, each of full columns of one option or all that is left; within a strip, slabs. `known`: pieces of the
    * whole; where tiles can share, nothing is looked at that would take more units than these do and EXTRA_UNITS.
    */
-  private strips(known: readonly Piece[]): Piece[] {
-    const { word } = this.task;
-    if (this.shareable) this.mostUnits = fewestUnits(known) + EXTRA_UNITS;
-    const memo = new Map<number, Piece[]>();
-    const from = (start: number, stripsLeft: number): Piece[] => {
+  private strips(known: readonly Piece[]): readonly Piece[] {
+    const { width } = this.task.word;
+    const { shareable } = this;
+    if (shareable) for (const { unshared } of known) this.limitTo(unshared);
+    const memo = new Map<number, readonly Piece[]>();
+    const from = (start: number, stripsLeft: number): readonly Piece[] => {
       const known = memo.get(start);
       if (known !== undefined) return known;
-      const found =
-        this.leastUnits(start) + this.leastUnits(word.width - start) > this.mostUnits
-          ? []
-          : [...this.strip(start, word.width)];
-      if (start === 0 && this.shareable)
-        this.mostUnits = Math.min(this.mostUnits, fewestUnits(found) + EXTRA_UNITS);
+      const least = this.leastUnits(width - start);
+      const whole = least + this.leastUnits(start) > this.mostUnits ? [] : this.strip(start, 0);
+      if (start === width && shareable) this.limitTo(fewestUnits(whole));
+      let fewest = fewestUnits(whole);
+      const found = [...whole];
       if (stripsLeft > 1) {
-        const cuts = new Set<number>();
-        for (const ends of this.ends) {
-          const bulk = ends[start]! - start;
-          let at = start;
-          while (at < word.width && ends[at]! - at === bulk && ends[at]! < word.width) at = ends[at]!;
-          if (at > start) cuts.add(at);
-        }
-        for (const cut of cuts) {
-          const others = this.leastUnits(start) + this.leastUnits(word.width - cut);
-          if (others + this.leastUnits(cut - start) > this.mostUnits) continue;
+        for (const cut of this.covers.columns.bulkEnds(start)) {
+          const others = least + this.leastUnits(cut);
+          if (others + this.leastUnits(start - cut) > this.mostUnits) continue;
           const left = this.strip(start, cut);
           if (others + fewestUnits(left) > this.mostUnits) continue;
-          if (this.shareable && fewestUnits(left) > fewestUnits(found) + EXTRA_UNITS) continue;
-          found.push(...this.joins(left, from(cut, stripsLeft - 1), cut - start, 0));
+          if (shareable && fewestUnits(left) > fewest + EXTRA_UNITS) continue;
+          const right = from(cut, stripsLeft - 1);
+          for (const piece of this.joins(left, right, start - cut, 0, fewest + EXTRA_UNITS)) {
+            found.push(piece);
+            fewest = Math.min(fewest, piece.unshared);
+          }
         }
       }
       const kept = bestPieces(this.withinLimit(found));
       memo.set(start, kept);
       return kept;
     };
-    return from(0, MOST_STRIPS);
+    return from(width, MOST_STRIPS);
+  }
+
+  private limitTo(units: number): void {
+    this.mostUnits = Math.min(this.mostUnits, units + EXTRA_UNITS);
   }
 
   /** The Pareto set of tilings. */
   run(): Tiling[] {
-    const { options, depth, maxCascade } = this.task;
+    const { depth, maxCascade } = this.task;
     const found: Piece[] = [];
     const cap = maxCascade ?? Number.POSITIVE_INFINITY;
-    const counts = new Set(options.map(({ shape }) => Math.ceil(depth / shape.depth)));
+    const counts = new Set(this.full.map(({ count }) => count));
     const caps = [...counts].filter((count) => count <= cap).sort((a, b) => b - a);
     for (const by of ["units", "LUTs", "area"] as const) {
       if (by === "area" && !this.shareable) continue;
@@ -330,19 +422,12 @@ class Tiler {
     return bestPieces(this.withinLimit(found)).map((piece) => ({
       stacks: stacksOf(piece),
       units: piece.units,
-      fragments: piece.shares.flatMap(({ fragment, count }) => Array<Fragment>(count).fill(fragment)),
+      fragments: this.covers.fragments.listed(piece.shares),
       tiles: piece.tiles,
       luts: piece.luts,
       cascade: piece.cascade,
     }));
   }
-}
-
-function periodOf({ width, stretches, stretchEnd }: Word): number {
-  if (stretches <= 1) return 1;
-  const first = stretchEnd[0]!;
-  const even = stretchEnd.every((end, at) => end === (Math.floor(at / first) + 1) * first);
-  return even ? first : width;
 }
 
 /**
