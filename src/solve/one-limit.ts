@@ -52,7 +52,7 @@ export interface OneLimit {
   readonly spent: Float64Array;
   /** What one of each column costs besides whole units of the limit. */
   readonly cost: Float64Array;
-  /** What a unit of the limit costs; what is spent is rounded up to whole units. */
+  /** What a unit of the limit costs, where it is a pool's: what is spent is rounded up to whole units then. */
   readonly unit: number;
   readonly limit: number;
   /** Added to the sum of all costs, for a bound that holds in spite of rounding. */
@@ -69,7 +69,7 @@ function mixInto(mix: Float64Array, prices: Float64Array, from: number, to: numb
 }
 
 /**
- * The relaxation that keeps limit `kept`. Shared blocks are as many as the mix of their share rows asks for, by the rows'
+ * The relaxation that keeps limit `kept`: one column's unit of a pool costs what another's does, shared or not. Shared blocks are as many as the mix of their share rows asks for, by the rows'
  * prices; but for the kept limit parts of blocks count as such.
  */
 export function oneLimit(
@@ -119,7 +119,8 @@ export function oneLimit(
     spent,
     cost,
     unit,
-    limit: own.limit,
+    // Blocks are whole; what has no price of its own need not be.
+    limit: unit > 0 ? Math.floor(own.limit + SPENT_TOLERANCE) : own.limit,
     constant: -worth - ROUNDING * size,
     price: prices.limits[kept]!,
   };
@@ -218,9 +219,7 @@ export function solveOneLimit(relaxation: OneLimit, value: number): Within {
   const all = least.reduce((sum, each) => sum + each, 0);
   /** How much dearer than its least each sum of parts may be. */
   const gap = value - (all - worth * limit + constant - slack);
-  if (!(gap >= 0)) {
-    return { bound: Number.POSITIVE_INFINITY, columns: () => new Set() };
-  }
+  if (!(gap >= 0)) return { bound: Number.POSITIVE_INFINITY, columns: () => new Set() };
   const multiples = options.map((option, part) => new Multiples(option.all, price, leastOne[part]!, gap));
   const sums = parts.map(({ items }, part) => multiples[part]!.of(items));
   const before = [NOTHING];
@@ -230,7 +229,8 @@ export function solveOneLimit(relaxation: OneLimit, value: number): Within {
     before.push(both(before[part]!, sums[part]!, { price, room: leastBefore[part + 1]! + gap }));
   });
   const valueAt = (units: number, sum: number) => {
-    const whole = Math.ceil(units / SPENT_PARTS - SPENT_TOLERANCE);
+    const least = units / SPENT_PARTS - SPENT_TOLERANCE;
+    const whole = unit > 0 ? Math.ceil(least) : least;
     return whole > limit ? Number.POSITIVE_INFINITY : sum + unit * whole + constant - slack;
   };
   const whole = before.at(-1)!;

@@ -61,6 +61,9 @@ const COLUMNS_TO_GUIDE = 100;
 /** How often a stage is solved up to a value before it is solved as a whole. */
 const MOST_RUNS = 6;
 
+/** How often a value is raised, with and without a run. */
+const MOST_RAISES = 12;
+
 /** How many times farther above the bound the value is that is tried next. */
 const RAISE = 3;
 
@@ -400,7 +403,9 @@ class PackSolver {
     let searched = false;
     let bound = atOrAbove(stage.bound, step);
     let raise = Math.max(step, aims[0]!.weight);
-    for (let runs = 0; runs < MOST_RUNS && Date.now() < this.stopAt; ) {
+    for (let runs = 0, raises = 0; runs < MOST_RUNS && raises < MOST_RAISES; raises++) {
+      await this.pause();
+      if (Date.now() > this.stopAt) break;
       const most = held === null ? Number.POSITIVE_INFINITY : sumOfAims(pack, aims, held);
       const value = bound + raise;
       if (value - bound > NEARLY_ALL * (most - bound)) break;
@@ -423,18 +428,14 @@ class PackSolver {
         bound = value + step;
         continue;
       }
-      if (outcome.status !== "optimal") break;
+      if (outcome.status !== "optimal" && outcome.status !== "feasible") break;
       const next = heldOf(pack, staged, outcome.x);
-      if (sumOfAims(pack, aims, next) <= value) {
-        return {
-          ...known,
-          held: next,
-          bound: worth(pack, aims[0]!.objective, next),
-          proven: aims.length,
-          lasting: columns,
-        };
+      if (outcome.status === "optimal" && sumOfAims(pack, aims, next) <= value) {
+        const least = worth(pack, aims[0]!.objective, next);
+        return { ...known, held: next, bound: least, proven: aims.length, lasting: columns };
       }
       if (held === null || isAsGood(pack, next, held, aims)) held = next;
+      if (outcome.status === "feasible") break;
       bound = value + step;
     }
     return this.searched({ ...stage, bound, near: () => (searched ? null : near()) }, { ...known, held });
