@@ -1,5 +1,6 @@
 import { type IntegerProgram, violatedRows } from "../program/integer-program.js";
 import { limitObjective, objectiveStep, roundUpBound } from "./bound.js";
+import { flatProgram } from "./flat-program.js";
 import { judge } from "./judge.js";
 import type { Outcome, Relaxation } from "./outcome.js";
 import type { Claim, Engine } from "./protocol.js";
@@ -73,9 +74,15 @@ function cutoffMargin(step: number, value: number): number {
 }
 
 /** Neither engine knows what to do with a program without variables: here it is answered without them. */
-async function claimOf(engine: Engine, task: UnaddressedTask, limits: RunLimits): Promise<Claim> {
-  if (task.program.variables.length > 0) return runTask(engine, task, limits);
-  return violatedRows(task.program, []).length > 0
+async function claimOf(
+  engine: Engine,
+  { program, ...task }: Omit<UnaddressedTask, "program"> & { readonly program: IntegerProgram },
+  limits: RunLimits,
+): Promise<Claim> {
+  if (program.variables.length > 0) {
+    return runTask(engine, { ...task, program: flatProgram(program) }, limits);
+  }
+  return violatedRows(program, []).length > 0
     ? { status: "infeasible" }
     : { status: "optimal", x: [], value: 0, bound: 0 };
 }

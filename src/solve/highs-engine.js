@@ -95,32 +95,18 @@ export async function run(task, report) {
  * @returns {import("highs").ModelData}
  */
 function modelData({ program, whole }, highs) {
-  const { variables, rows } = program;
-  /** @type {number[]} */ const starts = [0];
-  /** @type {number[]} */ const indices = [];
-  /** @type {number[]} */ const values = [];
-  for (const { terms } of rows) {
-    /** @type {Map<number, number>} */ const sums = new Map();
-    for (const { variable, coefficient } of terms) {
-      sums.set(variable, (sums.get(variable) ?? 0) + coefficient);
-    }
-    for (const [variable, coefficient] of sums) {
-      indices.push(variable);
-      values.push(coefficient);
-    }
-    starts.push(indices.length);
-  }
-  const size = { numCols: variables.length, numRows: rows.length };
+  const { objective, upper, rowLower, rowUpper, starts, variables, coefficients } = program;
+  const size = { numCols: objective.length, numRows: rowLower.length };
   const { integer, continuous } = highs.constants.variableType;
   return {
     ...size,
-    colCost: variables.map(({ objective }) => objective),
-    colLower: variables.map(() => 0),
-    colUpper: variables.map(({ upper }) => upper ?? highs.infinity),
-    rowLower: rows.map(({ lower }) => lower ?? -highs.infinity),
-    rowUpper: rows.map(({ upper }) => upper ?? highs.infinity),
-    matrix: { format: "csr", ...size, starts, indices, values },
-    integrality: variables.map(() => (whole ? integer : continuous)),
+    colCost: objective,
+    colLower: new Float64Array(size.numCols),
+    colUpper: upper,
+    rowLower,
+    rowUpper,
+    matrix: { format: "csr", ...size, starts, indices: variables, values: coefficients },
+    integrality: Array(size.numCols).fill(whole ? integer : continuous),
   };
 }
 

@@ -31,7 +31,7 @@ export async function run({ program, whole }) {
   if (answer.bounded === false) return { status: "failed", reason: "the objective has no lower limit" };
   // Without a whole solution it leaves the last node's fractional point and calls it feasible.
   if (!answer.feasible || (whole && !answer.isIntegral)) return { status: "infeasible" };
-  const x = program.variables.map((_, v) => Number(answer[`x${v}`] ?? 0));
+  const x = Array.from(program.objective, (_, v) => Number(answer[`x${v}`] ?? 0));
   return { status: "optimal", x, value: answer.result, bound: whole ? null : answer.result };
 }
 
@@ -44,20 +44,26 @@ function model(program, whole) {
   const constraints = {};
   /** @type {Record<string, Record<string, number>>} */
   const variables = {};
-  program.variables.forEach(({ objective, upper }, v) => {
+  program.objective.forEach((objective, v) => {
+    const upper = program.upper[v];
     variables[`x${v}`] = { [OBJECTIVE]: objective };
-    if (upper === null) return;
+    if (upper === undefined || upper === Number.POSITIVE_INFINITY) return;
     constraints[`u${v}`] = { max: upper };
     variables[`x${v}`] = { [OBJECTIVE]: objective, [`u${v}`]: 1 };
   });
-  program.rows.forEach(({ terms, lower, upper }, r) => {
+  program.rowLower.forEach((lower, r) => {
+    const upper = program.rowUpper[r] ?? Number.POSITIVE_INFINITY;
     constraints[`r${r}`] =
-      lower !== null && lower === upper
+      lower === upper
         ? { equal: lower }
-        : { ...(lower !== null && { min: lower }), ...(upper !== null && { max: upper }) };
-    for (const { variable, coefficient } of terms) {
-      const column = variables[`x${variable}`];
-      if (column) column[`r${r}`] = (column[`r${r}`] ?? 0) + coefficient;
+        : {
+            ...(lower !== Number.NEGATIVE_INFINITY && { min: lower }),
+            ...(upper !== Number.POSITIVE_INFINITY && { max: upper }),
+          };
+    const end = program.starts[r + 1] ?? 0;
+    for (let at = program.starts[r] ?? 0; at < end; at++) {
+      const column = variables[`x${program.variables[at]}`];
+      if (column) column[`r${r}`] = program.coefficients[at] ?? 0;
     }
   });
   return {

@@ -1,4 +1,4 @@
-import type { IntegerProgram } from "../program/integer-program.js";
+import type { FlatProgram } from "./flat-program.js";
 
 /** The general solvers that an integer program can be given to. */
 export type Engine = "javascript-lp-solver" | "highs";
@@ -6,7 +6,7 @@ export type Engine = "javascript-lp-solver" | "highs";
 /** What the worker is asked: one program, one engine. Plain data, copied into the worker's thread. */
 export interface Task {
   readonly engine: Engine;
-  readonly program: IntegerProgram;
+  readonly program: FlatProgram;
   /** false: the relaxation, whose variables need not be whole. */
   readonly whole: boolean;
   /** How far apart value and bound may be when the engine stops, so that no better value lies between. */

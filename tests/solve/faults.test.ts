@@ -1,6 +1,7 @@
 import { describe, expect, test } from "vitest";
 import type { IntegerProgram } from "../../src/program/integer-program.js";
 import { solveRelaxation, solveWith } from "../../src/solve/index.js";
+import { FAULTS, FIRST_LIMIT } from "./faulty-engines/faults.js";
 import { program } from "./small-programs.js";
 
 /** Minimise 3 a + 2 b with a + b >= 4, a <= 3: x = (0, 4), value 8. */
@@ -9,9 +10,11 @@ const deadlineMs = 20_000;
 
 const workerFile = new URL("./faulty-engines/faulty-engine.js", import.meta.url);
 
-/** The same for the faulty worker, which takes its orders from the second variable's name. */
+/** The same for the faulty worker, which takes its orders from the second variable's upper limit. */
 function faulty(fault: string): IntegerProgram {
-  return { ...small, variables: [small.variables[0]!, { ...small.variables[1]!, name: fault }] };
+  expect(FAULTS).toContain(fault);
+  const upper = FIRST_LIMIT + FAULTS.indexOf(fault);
+  return { ...small, variables: [small.variables[0]!, { ...small.variables[1]!, upper }] };
 }
 
 describe("an answer that does not hold is refused", () => {

@@ -1,9 +1,10 @@
 /**
- * A worker in the place of src/solve/engine-worker.js, whose fault is named by the program's second variable. The
+ * A worker in the place of src/solve/engine-worker.js, whose fault is told by the upper limit of the program's second variable. The
  * true answer of the program that the tests give it (minimise 3 a + 2 b with a + b >= 4, a <= 3) is x = (0, 4),
  * value 8.
  */
 import { parentPort } from "node:worker_threads";
+import { FAULTS, FIRST_LIMIT } from "./faults.js";
 
 const truth = { status: "optimal", x: [0, 4], value: 8, bound: 8 };
 
@@ -37,7 +38,7 @@ const behaviours = {
 };
 
 parentPort.on("message", (task) => {
-  const fault = task.program.variables[1].name;
+  const fault = FAULTS[task.program.upper[1] - FIRST_LIMIT];
   const claim = claims[fault] ?? behaviours[fault]();
   parentPort.postMessage({ last: true, claim });
 });
