@@ -55,8 +55,11 @@ export interface PackSolution {
   readonly failures: readonly string[];
 }
 
-/** Columns of a stage from which on the relaxation is asked first. */
-const COLUMNS_TO_GUIDE = 100;
+/** Columns of a stage from which on the relaxation is asked first: highs takes few milliseconds for fewer. */
+const COLUMNS_TO_GUIDE = 150;
+
+/** Columns from which on a solution in hand is looked for before a value is raised the first time. */
+const COLUMNS_TO_SEARCH = 100;
 
 /** How often a stage is solved up to a value before it is solved as a whole. */
 const MOST_RUNS = 6;
@@ -416,7 +419,7 @@ class PackSolver {
         continue;
       }
       bound = Math.max(bound, atOrAbove(least, step));
-      if (!searched && (runs > 0 || columns.size > COLUMNS_TO_GUIDE)) {
+      if (!searched && (runs > 0 || columns.size > COLUMNS_TO_SEARCH)) {
         searched = true;
         const found = near();
         if (found !== null && (held === null || isAsGood(pack, found, held, aims))) held = found;

@@ -182,7 +182,7 @@ describe("systems large enough to be guided", () => {
       const [list] = fc.sample(
         fc.array(
           memories(2).map(([first]) => first!),
-          { minLength: 24, maxLength: 24 },
+          { minLength: 32, maxLength: 32 },
         ),
         { numRuns: 1, seed },
       );
@@ -197,7 +197,7 @@ describe("systems large enough to be guided", () => {
       const device = tinyDevice([NINTHS, BINARY], tight);
       const candidates = choicesOf(design, device);
       const pack = packProgram(candidates, design, device);
-      expect(pack.columns.length).toBeGreaterThan(100);
+      expect(pack.columns.length).toBeGreaterThan(150);
       const ours = await solvePack(pack, { deadlineMs: 60_000 });
       expect(ours).toMatchObject({ proven: true, engine: "highs" });
       const plain = await solvePlain(plainProgram(candidates, design, device, false), 60_000);
