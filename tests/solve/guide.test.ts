@@ -182,7 +182,7 @@ describe("systems large enough to be guided", () => {
       const [list] = fc.sample(
         fc.array(
           memories(2).map(([first]) => first!),
-          { minLength: 32, maxLength: 32 },
+          { minLength: 40, maxLength: 40 },
         ),
         { numRuns: 1, seed },
       );
