@@ -1,7 +1,7 @@
-import { multiplexer, portTotal, readers, shapeBits, writers } from "../model/index.js";
+import { multiplexer, portTotal, readers, writers } from "../model/index.js";
 import { type BlockUse, laneOf } from "./block-use.js";
 import { type Candidate, paretoCandidates } from "./candidate.js";
-import type { Fragment } from "./fragment.js";
+import { type Fragment, fragmentOf } from "./fragment.js";
 import { allows, type Setting } from "./memory-candidates.js";
 import { blockRealisations } from "./realisation.js";
 import { placeStack, type StackPlace } from "./stack-rows.js";
@@ -68,11 +68,8 @@ interface Block {
   readonly fragment: Fragment | null;
 }
 
-function blockOf(bin: Bin, { shape, shareKey, units }: TileOption): Block {
-  const extent = bin.height * shape.width;
-  const cells = shapeBits(shape);
-  const shares = shareKey !== null && extent < cells;
-  return { bin, fragment: shares ? { shareKey, extent, cells, units, stack: null } : null };
+function blockOf(bin: Bin, option: TileOption): Block {
+  return { bin, fragment: fragmentOf(option, bin.height) };
 }
 
 /** One column of each member that goes on there, all of one option; the layers before it hold the bits before. */

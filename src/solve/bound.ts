@@ -4,6 +4,9 @@ import type { IntegerProgram } from "../program/integer-program.js";
 /** Engines work in floating point: a bound this little above a possible value, in steps, may be that value. */
 const BOUND_TOLERANCE = 1e-6;
 
+/** What the sum of a bound may be off, as a part of the sizes of its terms: thousands of roundings. */
+export const ROUNDING = 1e-12;
+
 /**
  * The greatest number that divides every coefficient of an objective, so that every value of it is a multiple. 0 where there
  * is none: a coefficient is not whole, or all are 0.

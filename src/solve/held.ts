@@ -34,13 +34,24 @@ export function sumOfAims(pack: PackProgram, aims: readonly Aim[], held: Held): 
 }
 
 /** Whether a choice is no worse than another, by the first objective in which they differ. */
-export function isAsGood(pack: PackProgram, a: Held, b: Held, aims: readonly Aim[]): boolean {
+function isAsGood(pack: PackProgram, a: Held, b: Held, aims: readonly Aim[]): boolean {
   const [ofA, ofB] = [worthOf(pack, a), worthOf(pack, b)];
   for (const { objective } of aims) {
     const difference = ofA(objective) - ofB(objective);
     if (difference !== 0) return difference < 0;
   }
   return true;
+}
+
+/** The better of two choices, the first of two that are alike; null: there is none. */
+export function betterOf(
+  pack: PackProgram,
+  a: Held | null,
+  b: Held | null,
+  aims: readonly Aim[],
+): Held | null {
+  if (a === null || b === null) return a ?? b;
+  return isAsGood(pack, a, b, aims) ? a : b;
 }
 
 /** Whether a choice keeps the limits of a stage. */

@@ -1,5 +1,5 @@
 import type { Costs } from "./choice.js";
-import { oneLimit, type RowPrices, solveOneLimit } from "./one-limit.js";
+import { type OneLimit, oneLimit, type RowPrices, solveOneLimit } from "./one-limit.js";
 import { hasChoice, partsOf } from "./parts.js";
 import type { StageModel } from "./stage-model.js";
 
@@ -21,20 +21,24 @@ function worthKeeping({ limits }: StageModel, { limits: prices }: RowPrices): nu
   return isPooled || pool < 0 ? priced : [pool, ...priced];
 }
 
+/** The relaxations of a stage that are worth solving: one for each limit that is worth keeping. */
+export function oneLimitEach(model: StageModel, costs: Costs, prices: RowPrices): OneLimit[] {
+  return worthKeeping(model, prices).map((limit) => oneLimit(model, costs, prices, limit));
+}
+
 /** Leaves out the columns that no solution worth `value` or less uses, by one relaxation after the other. */
 export function limitByLimit(
-  model: StageModel,
-  costs: Costs,
-  prices: RowPrices,
+  { pack, components }: StageModel,
+  relaxations: readonly OneLimit[],
   columns: ReadonlySet<number>,
   value: number,
 ): LimitByLimit {
   let left = columns;
   let bound = Number.NEGATIVE_INFINITY;
-  for (const limit of worthKeeping(model, prices)) {
-    const parts = partsOf(model.pack, model.components, left);
+  for (const relaxation of relaxations) {
+    const parts = partsOf(pack, components, left);
     if (!parts.every(hasChoice)) return NONE;
-    const within = solveOneLimit(oneLimit(model, parts, costs, prices, limit), value);
+    const within = solveOneLimit(relaxation, parts, value);
     bound = Math.max(bound, within.bound);
     if (bound > value) return NONE;
     left = within.columns();

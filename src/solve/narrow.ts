@@ -1,5 +1,5 @@
 import type { IntegerProgram } from "../program/integer-program.js";
-import { objectiveStep } from "./bound.js";
+import { objectiveStep, ROUNDING } from "./bound.js";
 import { solveRelaxation, solveWith } from "./engine.js";
 
 /** The part of a step of the objective by which a variable has to miss a value to be left out: far above rounding errors. */
@@ -8,11 +8,8 @@ const MARGIN = 0.01;
 /** How far below nothing the reduced price of a variable without upper limit may be: an engine's own tolerance. */
 const PRICE_TOLERANCE = 1e-6;
 
-/** What the sum of a bound may be off, as a part of the sizes of its terms: thousands of roundings. */
-const ROUNDING = 1e-12;
-
 /** How many times farther above the bound the value is that is tried next. */
-const RAISE = 3;
+export const RAISE = 3;
 
 /** The part of the variables of which those that are left out are not worth a run without them. */
 const NEARLY_ALL = 0.8;

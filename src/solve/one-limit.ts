@@ -1,6 +1,8 @@
 import type { StagedProgram } from "../program/index.js";
+import { ROUNDING } from "./bound.js";
 import type { Costs } from "./choice.js";
 import type { Part } from "./parts.js";
+import { columnPrices, keyPrices } from "./prices.js";
 import type { StageModel } from "./stage-model.js";
 import { ANY, both, either, leastOf, NOTHING, one, type TradeOffs } from "./trade-offs.js";
 
@@ -12,9 +14,6 @@ const SPENT_TOLERANCE = 1e-6;
 
 /** Pairs that columns are looked for in, at most: some hundredths of a second. */
 const MOST_LOOKS = 4_000_000;
-
-/** What a sum of costs may be off, as a part of the sizes of its terms: thousands of roundings. */
-const ROUNDING = 1e-12;
 
 /** What one more of a relaxation's limits and share rows is worth, all of them 0 or more. */
 export interface RowPrices {
@@ -47,7 +46,6 @@ export function rowPricesOf(
 
 /** The relaxation of a stage that keeps one limit as it is and puts prices on the others. */
 export interface OneLimit {
-  readonly parts: readonly Part[];
   /** What one of each column spends of the limit, in parts of a unit, shared blocks included as their rows' prices mix them. */
   readonly spent: Float64Array;
   /** What one of each column costs besides whole units of the limit. */
@@ -74,54 +72,41 @@ function mixInto(mix: Float64Array, prices: Float64Array, from: number, to: numb
  */
 export function oneLimit(
   model: StageModel,
-  parts: readonly Part[],
   { columns, shared }: Costs,
   prices: RowPrices,
   kept: number,
 ): OneLimit {
   const { limits, rows, firstRow, start, row, halves, active } = model;
-  const others = limits.flatMap((_, limit) => (limit !== kept && prices.limits[limit]! > 0 ? [limit] : []));
   const own = limits[kept]!;
-  let unit = 0;
-  /** What a shared block of each key costs, but for what it spends of the kept limit. */
-  const blockCost = Array.from(own.shared, (units, key) => {
-    if (units > 0) unit = shared[key]! / units;
-    return others.reduce(
-      (sum, limit) => sum + prices.limits[limit]! * limits[limit]!.shared[key]!,
-      units > 0 ? 0 : shared[key]!,
-    );
-  });
+  const pooled = own.shared.findIndex((units) => units > 0);
+  const unit = pooled < 0 ? 0 : shared[pooled]! / own.shared[pooled]!;
+  // Units of the limit are paid for by the whole.
+  const rest: StageModel = {
+    ...model,
+    own: Array.from(columns, (cost, column) => cost - unit * own.spends[column]!),
+    sharedCost: own.shared.map((units, key) => (units > 0 ? 0 : shared[key]!)),
+  };
+  const others = prices.limits.map((price, limit) => (limit === kept ? 0 : price));
   const mix = new Float64Array(rows.length);
   for (const key of own.shared.keys()) mixInto(mix, prices.shares, firstRow[key]!, firstRow[key + 1]!);
+  const blockCost = keyPrices(rest, others);
+  const rowPrices = mix.map((part, r) => (part * blockCost[rows[r]!.key]!) / 2);
+  const { costs, constant } = columnPrices(rest, others, rowPrices);
   const spent = new Float64Array(columns.length);
-  const cost = new Float64Array(columns.length);
-  let size = 0;
   for (const column of active) {
-    let sum = columns[column]! - unit * own.spends[column]!;
-    for (const limit of others) sum += prices.limits[limit]! * limits[limit]!.spends[column]!;
     let units = own.spends[column]!;
     for (let e = start[column]!; e < start[column + 1]!; e++) {
-      const { key } = rows[row[e]!]!;
-      const blocks = (mix[row[e]!]! * halves[e]!) / 2;
-      units += blocks * own.shared[key]!;
-      sum += blocks * blockCost[key]!;
+      units += (mix[row[e]!]! * halves[e]! * own.shared[rows[row[e]!]!.key]!) / 2;
     }
     spent[column] = Math.floor(units * SPENT_PARTS + SPENT_TOLERANCE);
-    cost[column] = sum;
   }
-  const worth = others.reduce((sum, limit) => {
-    const term = prices.limits[limit]! * limits[limit]!.limit;
-    size += Math.abs(term);
-    return sum + term;
-  }, 0);
   return {
-    parts,
     spent,
-    cost,
+    cost: costs,
     unit,
     // Blocks are whole; what has no price of its own need not be.
     limit: unit > 0 ? Math.floor(own.limit + SPENT_TOLERANCE) : own.limit,
-    constant: -worth - ROUNDING * size,
+    constant: constant - ROUNDING * Math.abs(constant),
     price: prices.limits[kept]!,
   };
 }
@@ -208,8 +193,8 @@ export interface Within {
  * Solves the relaxation by dynamic programming over trade-offs between the limit and the cost (Nemhauser & Ullmann 1969, from memory),
  * leaving out what cannot be part of a solution worth `value` or less: by the limit's price, which makes parts independent.
  */
-export function solveOneLimit(relaxation: OneLimit, value: number): Within {
-  const { parts, spent, cost, unit, limit, constant, price: worth } = relaxation;
+export function solveOneLimit(relaxation: OneLimit, parts: readonly Part[], value: number): Within {
+  const { spent, cost, unit, limit, constant, price: worth } = relaxation;
   const price = (unit + worth) / SPENT_PARTS;
   const options = parts.map((part) => optionsOf(part, (column) => one(spent[column]!, cost[column]!)));
   const leastOne = options.map(({ all }) => leastOf(all, price));

@@ -16,11 +16,11 @@ import { generatePatterns } from "./column-generation.js";
 import { type Component, components } from "./components.js";
 import { solveWith } from "./engine.js";
 import { guide, type Search, searchWithin } from "./guide.js";
-import { type Held, heldOf, isAsGood, keeps, sumOfAims, worth } from "./held.js";
-import { limitByLimit } from "./limit-by-limit.js";
+import { betterOf, type Held, heldOf, keeps, sumOfAims, worth } from "./held.js";
+import { limitByLimit, oneLimitEach } from "./limit-by-limit.js";
 import type { Cut } from "./limits.js";
 import { improved } from "./local-search.js";
-import { atOrAbove, type ReducedPrices, solveNarrowed, variablesWithin } from "./narrow.js";
+import { atOrAbove, RAISE, type ReducedPrices, solveNarrowed, variablesWithin } from "./narrow.js";
 import { rowPricesOf } from "./one-limit.js";
 import type { Outcome } from "./outcome.js";
 import { hasChoice, partsOf } from "./parts.js";
@@ -29,6 +29,7 @@ import type { Engine } from "./protocol.js";
 import { type StageModel, stageModel, weightedCosts } from "./stage-model.js";
 import { independentBest, independentBound } from "./start.js";
 import { sumOf, type WeightedSum } from "./weighted-sum.js";
+import type { RunLimits } from "./worker-host.js";
 
 /** How long and with what a pack program may be solved. */
 export interface PackSolveOptions {
@@ -66,9 +67,6 @@ const MOST_RUNS = 6;
 
 /** How often a value is raised, with and without a run. */
 const MOST_RAISES = 12;
-
-/** How many times farther above the bound the value is that is tried next. */
-const RAISE = 3;
 
 /** The part of the way from the bound to the best in hand above which a value is not worth a run of its own. */
 const NEARLY_ALL = 0.8;
@@ -141,6 +139,11 @@ class PackSolver {
     this.patterned = !given.shareKeys.every(sharedByTwo);
     this.pack = this.patterned ? withoutOnlyPool(given) : given;
     this.fitting = fittingOf(this.pack);
+  }
+
+  /** What is left of the deadline for a run of an engine. */
+  private get timeLeft(): RunLimits {
+    return { deadlineMs: Math.max(1, this.stopAt - Date.now()), signal: this.options.signal };
   }
 
   private get engineNames(): string {
@@ -285,7 +288,7 @@ class PackSolver {
     if (held === null || bound === null || reduced === null || bound < sumOfAims(pack, aims, held)) {
       return { ...known, held, bound: least };
     }
-    const lasting = columnsOfValue(staged, reduced, sumOfAims(pack, aims, held));
+    const lasting = columnsOfValue(staged, reduced, sumOfAims(pack, aims, held), objectiveStep(program));
     return { ...known, held, proven: aims.length, bound: least, lasting };
   }
 
@@ -342,8 +345,7 @@ class PackSolver {
       model === null
         ? (start) => improved(pack, start, this.stopAt)
         : searchWithin(model, aims as readonly { objective: Objective; weight: number }[]);
-    const limits = { deadlineMs: Math.max(1, this.stopAt - Date.now()), signal: this.options.signal };
-    const guidance = await guide(pack, partsOf(pack, task.components), staged, search, limits);
+    const guidance = await guide(pack, partsOf(pack, task.components), staged, search, this.timeLeft);
     await this.pause();
     if (guidance === null) return known;
     const { reduced, duals } = guidance;
@@ -352,7 +354,7 @@ class PackSolver {
       sum: { aims, later },
       step,
       bound: reduced.bound,
-      within: (value) => ({ bound: reduced.bound, columns: columnsOfValue(staged, reduced, value) }),
+      within: (value) => ({ bound: reduced.bound, columns: columnsOfValue(staged, reduced, value, step) }),
       near: () => {
         const counts = guidance.near();
         const near = counts === null ? null : { counts, patterns: null };
@@ -361,22 +363,16 @@ class PackSolver {
     };
     if (model === null || model.limits.length === 0) return this.searched(stage, known);
     const costs = weightedCosts(pack, aims as readonly { objective: Objective; weight: number }[]);
-    const prices = rowPricesOf(model, staged, duals);
-    return this.raised(
-      {
-        ...stage,
-        within: (value) => limitByLimit(model, costs, prices, columnsOfValue(staged, reduced, value), value),
-      },
-      known,
-    );
+    const relaxations = oneLimitEach(model, costs, rowPricesOf(model, staged, duals));
+    const within: GuidedStage["within"] = (value) =>
+      limitByLimit(model, relaxations, stage.within(value).columns, value);
+    return this.raised({ ...stage, within }, known);
   }
 
   /** A stage after a search near its relaxation: the columns that solutions as good as the best in hand may use. */
   private searched({ sum: { aims, later }, step, bound, within, near }: GuidedStage, known: Step): Step {
     const { pack } = this;
-    const found = near();
-    const isBetter = found !== null && (known.held === null || isAsGood(pack, found, known.held, aims));
-    const held = isBetter ? found : known.held;
+    const held = betterOf(pack, near(), known.held, aims);
     const first = aims[0]!;
     const leastAt = (value: number) => Math.max(Math.ceil((value - later) / first.weight), known.bound ?? 0);
     if (held === null) return { ...known, bound: leastAt(atOrAbove(bound, step)) };
@@ -421,8 +417,7 @@ class PackSolver {
       bound = Math.max(bound, atOrAbove(least, step));
       if (!searched && (runs > 0 || columns.size > COLUMNS_TO_SEARCH)) {
         searched = true;
-        const found = near();
-        if (found !== null && (held === null || isAsGood(pack, found, held, aims))) held = found;
+        held = betterOf(pack, near(), held, aims);
       }
       runs += 1;
       const staged = stageProgram(pack, { ...task, minimise: aims, atLeast: known.floor, columns });
@@ -437,7 +432,7 @@ class PackSolver {
         const least = worth(pack, aims[0]!.objective, next);
         return { ...known, held: next, bound: least, proven: aims.length, lasting: columns };
       }
-      if (held === null || isAsGood(pack, next, held, aims)) held = next;
+      held = betterOf(pack, next, held, aims);
       if (outcome.status === "feasible") break;
       bound = value + step;
     }
@@ -446,11 +441,7 @@ class PackSolver {
 
   /** A program by highs, solutions up to a value only. */
   private async upTo(program: StagedProgram["program"], value: number): Promise<Outcome> {
-    const outcome = await solveWith("highs", program, {
-      deadlineMs: Math.max(1, this.stopAt - Date.now()),
-      signal: this.options.signal,
-      incumbent: value,
-    });
+    const outcome = await solveWith("highs", program, { ...this.timeLeft, incumbent: value });
     await this.pause();
     this.closers.add("highs");
     if (outcome.status === "failed") this.failed("highs", outcome.reason);
@@ -486,8 +477,7 @@ class PackSolver {
     }
     const run = (engine: Engine) =>
       solveWith(engine, program, {
-        deadlineMs: Math.max(1, this.stopAt - Date.now()),
-        signal: this.options.signal,
+        ...this.timeLeft,
         ...(best === null ? {} : { incumbent: sumOfAims(pack, aims, best) }),
       });
     // Not whichever is quicker at the moment: of several optima, the same design has to get the same one again.
@@ -521,7 +511,7 @@ class PackSolver {
     }
     if (outcome.status !== "optimal" && outcome.status !== "feasible") return step(best, bound);
     const next = heldOf(pack, staged, outcome.x);
-    const held = best === null || isAsGood(pack, next, best, aims) ? next : best;
+    const held = betterOf(pack, next, best, aims);
     if (!complete) return step(held, bound);
     if (outcome.status === "optimal" && held === next) {
       return step(held, worth(pack, objective, held), aims.length);
@@ -642,13 +632,14 @@ function unproven(outcome: Outcome): Outcome {
   return outcome.status === "optimal" ? { ...outcome, status: "feasible", bound: null } : outcome;
 }
 
-/** The columns that a solution of the given value or better may use. */
+/** The columns that a solution of the given value or better may use; `step`: what values of the objective are multiples of. */
 function columnsOfValue(
-  { program, columnOf }: StagedProgram,
+  { columnOf }: StagedProgram,
   reduced: ReducedPrices,
   value: number,
+  step: number,
 ): Set<number> {
-  const within = variablesWithin(reduced, value, objectiveStep(program));
+  const within = variablesWithin(reduced, value, step);
   return new Set(within.map((variable) => columnOf[variable]!).filter((column) => column >= 0));
 }
 

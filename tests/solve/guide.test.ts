@@ -11,7 +11,7 @@ import {
 } from "../../src/program/index.js";
 import { components } from "../../src/solve/components.js";
 import { guide, searchWithin } from "../../src/solve/guide.js";
-import { limitByLimit } from "../../src/solve/limit-by-limit.js";
+import { limitByLimit, oneLimitEach } from "../../src/solve/limit-by-limit.js";
 import { variablesWithin } from "../../src/solve/narrow.js";
 import { rowPricesOf } from "../../src/solve/one-limit.js";
 import { solvePack } from "../../src/solve/pack-solver.js";
@@ -148,7 +148,8 @@ describe("the relaxation of tiny systems", () => {
               other.value <= value! && other.counts.some((items, column) => items > 0 && !within.has(column)),
           );
           expect(leftOut).toEqual([]);
-          const kept = limitByLimit(model, costs, rowPricesOf(model, staged, guidance.duals), within, value!);
+          const relaxations = oneLimitEach(model, costs, rowPricesOf(model, staged, guidance.duals));
+          const kept = limitByLimit(model, relaxations, within, value!);
           expect(Math.min(...all.map((other) => other.value))).toBeGreaterThan(kept.bound - 0.01);
           const leftOutByLimits = all.filter(
             (other) =>

@@ -25,7 +25,7 @@ function product(lists: readonly (readonly Item[])[]): Item[] {
 }
 
 /** Every choice of a relaxation, by enumeration. */
-function everyChoice({ parts, spent, cost }: OneLimit): Item[] {
+function everyChoice(parts: readonly Part[], { spent, cost }: OneLimit): Item[] {
   const of = (column: number): Item => ({ columns: [column], spent: spent[column]!, cost: cost[column]! });
   return product(
     parts.map(({ items, requests, configs }) => {
@@ -79,7 +79,6 @@ describe("the relaxation that keeps one limit", () => {
           const { parts, columns } = partsOf(shapes);
           const drawn = Array.from({ length: columns }, () => values.next().value);
           const relaxation: OneLimit = {
-            parts,
             spent: Float64Array.from(drawn, ({ sixths }) => Math.floor((sixths * SPENT_PARTS) / 6)),
             cost: Float64Array.from(drawn, ({ cost }) => cost),
             unit,
@@ -87,12 +86,12 @@ describe("the relaxation that keeps one limit", () => {
             constant: -7,
             price,
           };
-          const within = everyChoice(relaxation).flatMap((choice) => {
+          const within = everyChoice(parts, relaxation).flatMap((choice) => {
             const units = Math.ceil(choice.spent / SPENT_PARTS - 1e-4);
             const worth = choice.cost + unit * units - 7;
             return units <= limit && worth <= value ? [{ ...choice, worth }] : [];
           });
-          const found = solveOneLimit(relaxation, value + 0.01);
+          const found = solveOneLimit(relaxation, parts, value + 0.01);
           if (within.length === 0) expect(found.bound).toBe(Number.POSITIVE_INFINITY);
           else expect(found.bound).toBeCloseTo(Math.min(...within.map(({ worth }) => worth)), 6);
           expect(found.columns()).toEqual(new Set(within.flatMap((choice) => choice.columns)));
