@@ -28,6 +28,7 @@ import { columnsWithin, cutOf, priceColumns } from "./prices.js";
 import type { Engine } from "./protocol.js";
 import { type StageModel, stageModel, weightedCosts } from "./stage-model.js";
 import { independentBest, independentBound } from "./start.js";
+import { solveUnshared } from "./unshared.js";
 import { sumOf, type WeightedSum } from "./weighted-sum.js";
 import type { RunLimits } from "./worker-host.js";
 
@@ -233,6 +234,10 @@ class PackSolver {
       );
       if (!model.parts.every(hasChoice)) return "infeasible";
       if (!soft) limited = model;
+      if (engine === "auto" && budgets && settled.length === 0 && model.rows.length === 0) {
+        const found = this.unshared(model, objectives as Objective[]);
+        if (found !== null) return found;
+      }
       if (engine === "auto" && !soft && !narrow) {
         const priced = await this.priced(model, known, this.isGuided(start.columns));
         if (priced === "infeasible" || priced.proven > 0) return priced;
@@ -258,6 +263,23 @@ class PackSolver {
     return (
       (narrow ? await this.narrowed(task, alone, known) : null) ?? this.solved(task, alone, known, limited)
     );
+  }
+
+  /** All objectives where no block is shared; null where that takes long. */
+  private unshared(model: StageModel, objectives: readonly Objective[]): Step | "infeasible" | null {
+    const sum = sumOf(model, objectives);
+    if (sum === null) return null;
+    const { columns } = weightedCosts(
+      this.pack,
+      sum.aims as readonly { objective: Objective; weight: number }[],
+    );
+    const counts = solveUnshared(model, columns);
+    if (counts === null) return null;
+    this.closers.add("dynamic programming");
+    if (counts === "infeasible") return counts;
+    const held = { counts, patterns: null };
+    const bound = worth(this.pack, objectives[0]!, held);
+    return { held, proven: objectives.length, bound, columns: null, floor: null, cut: null, lasting: null };
   }
 
   /** One or more objectives by highs on the columns and patterns that good solutions may use; null where that fails. */
