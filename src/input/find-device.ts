@@ -4,6 +4,7 @@ import { fileURLToPath } from "node:url";
 import type { Device } from "../model/index.js";
 import { readDevices } from "./device.js";
 import { type DiagnosticCode, InputError, type Source } from "./diagnostics.js";
+import { markOf } from "./mark.js";
 import { suggestion } from "./nearest.js";
 import { readSource } from "./read-source.js";
 
@@ -22,7 +23,7 @@ function fail(source: Source, code: DiagnosticCode, message: string): never {
 
 /**
  * What the build keeps of the files that come with the program, so that they need not be read anew at each start:
- * by the text of a file, its devices. Seen from dist/input and from dist/cli; from the sources there is none.
+ * by the mark of a file's text, its devices. Seen from dist/input and from dist/cli; from the sources there is none.
  */
 const PREPARED = new URL("../devices.json", import.meta.url);
 
@@ -42,9 +43,9 @@ function preparedDevices(): PreparedDevices {
   return prepared;
 }
 
-/** The devices of all files that come with the program, by the text of the file. */
+/** The devices of all files that come with the program, by the mark of the file's text. */
 export function prepareDevices(): PreparedDevices {
-  return Object.fromEntries(sourcesIn(SHIPPED).map((source) => [source.text, readAnew(source)]));
+  return Object.fromEntries(sourcesIn(SHIPPED).map((source) => [markOf(source.text), readAnew(source)]));
 }
 
 function readAnew(source: Source): readonly Device[] {
@@ -54,7 +55,7 @@ function readAnew(source: Source): readonly Device[] {
 }
 
 function devicesIn(source: Source): readonly Device[] {
-  return preparedDevices()[source.text] ?? readAnew(source);
+  return preparedDevices()[markOf(source.text)] ?? readAnew(source);
 }
 
 /** The files of a folder in alphabetic order. */

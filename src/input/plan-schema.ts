@@ -146,6 +146,14 @@ export const planSchema = z.strictObject({
       value: number.describe("Weighted block units."),
       bound: number.describe("Proven lower bound on the value."),
       proven: z.boolean().describe("Whether blocks, logic and cascade are all proven least."),
+      nothingFits: z
+        .boolean()
+        .default(false)
+        .describe("Whether it is proven that no plan keeps all budgets."),
+      lutsBound: number
+        .nullable()
+        .default(null)
+        .describe("LUTs that every plan of so many weighted blocks takes at least; null: not known."),
     })
     .describe("What was made least."),
   memories: z.array(memory).describe("Every memory, with what it takes."),

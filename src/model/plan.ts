@@ -144,6 +144,20 @@ export interface PlanTotals {
   readonly registers: number;
 }
 
+/** What was made least, and what is proven of it. */
+export interface PlanObjective {
+  /** Weighted block units; of an over-budget plan those of the one that overruns least. */
+  readonly value: number;
+  /** No plan takes fewer; over budget: none of those that overrun as little. */
+  readonly bound: number;
+  /** Value = bound and, within that value, LUTs and cascade are proven least. */
+  readonly proven: boolean;
+  /** Whether it is proven that no plan keeps all budgets; false where this plan does, and where none was found but one may exist. */
+  readonly nothingFits: boolean;
+  /** The LUTs that every plan of so many weighted blocks takes at least; null where that is not known. */
+  readonly lutsBound: number | null;
+}
+
 /** A packed design. The JSON form of `--json`. */
 export interface Plan {
   readonly format: "ramtailor-plan/1";
@@ -152,11 +166,7 @@ export interface Plan {
   /** `optimal`: proven; `feasible`: fits, not proven; `over-budget`: does not fit, the plan overruns least. */
   readonly status: "optimal" | "feasible" | "over-budget";
   readonly totals: PlanTotals;
-  /**
-   * Weighted block units. `proven` where value = bound and, within that value, LUTs and cascade are proven least.
-   * An over-budget plan: the value of the plan that overruns least.
-   */
-  readonly objective: { readonly value: number; readonly bound: number; readonly proven: boolean };
+  readonly objective: PlanObjective;
   readonly memories: readonly PlanMemory[];
   readonly blocks: readonly PlanBlock[];
   readonly warnings: readonly { readonly subject: string; readonly message: string }[];

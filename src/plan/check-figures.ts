@@ -117,10 +117,15 @@ function checkSumsOfTotals({ totals, memories, status, objective }: Plan, report
     report.expect("over", "totals", `excess of ${pool}`, totals.over[pool] ?? 0, excess, 1e-9);
     if (excess > 0) over = true;
   }
-  const { value, bound, proven } = objective;
+  const { value, bound, proven, nothingFits, lutsBound } = objective;
   const equal = Math.abs(value - bound) <= 1e-9 * Math.max(1, value);
   if (!equal && (proven || bound > value)) {
     report.add("objective", "objective", `bound ${bound} of value ${value}, proven: ${proven}`);
+  }
+  if (nothingFits && !over)
+    report.add("objective", "objective", "nothing is said to fit, but this plan does");
+  if (lutsBound !== null && (lutsBound > totals.luts || !equal)) {
+    report.add("objective", "objective", `bound of ${lutsBound} LUTs of ${totals.luts}`);
   }
   const right = over ? "over-budget" : proven ? "optimal" : "feasible";
   if (status !== right) report.add("status", "status", `it is ${right}, not ${status}`);

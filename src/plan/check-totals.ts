@@ -133,10 +133,15 @@ function checkFloor(plan: Plan, resolved: Resolved, report: Report): void {
 }
 
 function checkStatus(plan: Plan, over: boolean, report: Report): void {
-  const { value, bound, proven } = plan.objective;
+  const { value, bound, proven, nothingFits, lutsBound } = plan.objective;
   const equal = Math.abs(value - bound) <= 1e-9 * Math.max(1, Math.abs(value));
   if (proven && !equal) report.add("objective", "objective", `proven with value ${value} and bound ${bound}`);
   if (!(bound <= value || equal)) report.add("objective", "objective", `bound ${bound} is above ${value}`);
+  if (nothingFits && !over)
+    report.add("objective", "objective", "nothing is said to fit, but this plan does");
+  if (lutsBound !== null && !(lutsBound <= plan.totals.luts && equal)) {
+    report.add("objective", "objective", `bound of ${lutsBound} LUTs, where ${plan.totals.luts} are in use`);
+  }
   const expected = over ? "over-budget" : proven && equal ? "optimal" : "feasible";
   if (plan.status !== expected) report.add("status", "plan", `${expected}, not ${plan.status}`);
 }

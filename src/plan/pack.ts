@@ -2,7 +2,7 @@ import { type CandidateMemo, type Choices, choiceSteps } from "../candidates/ind
 import type { Design, Device, Plan } from "../model/index.js";
 import { pauseFor } from "../model/pause.js";
 import { packProgram } from "../program/index.js";
-import { type PackSolveOptions, solvePack } from "../solve/pack-solver.js";
+import { type PackSolveOptions, solvePack, USUAL_DEADLINE_MS } from "../solve/pack-solver.js";
 import { checkPlan, type Violation } from "./check.js";
 import { homelessOf, NothingLegalError } from "./nothing-legal.js";
 import { place } from "./place.js";
@@ -45,7 +45,8 @@ export async function pack(design: Design, device: Device, options: PackOptions 
   const steps = choiceSteps(design, device, options.memo);
   let step = steps.next();
   for (; !step.done; step = steps.next()) await pause();
-  const { plan } = await packChoices(design, device, step.value, options);
+  const deadlineMs = Math.max(1, (options.deadlineMs ?? USUAL_DEADLINE_MS) - (Date.now() - started));
+  const { plan } = await packChoices(design, device, step.value, { ...options, deadlineMs });
   return { ...plan, solver: { ...plan.solver, milliseconds: Date.now() - started } };
 }
 
@@ -90,6 +91,8 @@ export async function packChoices(
       value: solution.spending.objectives.blocks,
       bound: solution.bound,
       proven: solution.proven,
+      nothingFits: solution.nothingFits,
+      lutsBound: solution.lutsBound,
     },
     memories,
     blocks: placement.blocks,

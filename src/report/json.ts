@@ -1,4 +1,13 @@
-import type { Layout, Plan, PlanBlock, PlanMemory, PlanTotals, Tenant, Waste } from "../model/index.js";
+import type {
+  Layout,
+  Plan,
+  PlanBlock,
+  PlanMemory,
+  PlanObjective,
+  PlanTotals,
+  Tenant,
+  Waste,
+} from "../model/index.js";
 
 /** A plan as JSON text: keys always in the same order, two spaces a level, intervals in one line, a line end. */
 export function planJson(plan: Plan): string {
@@ -8,7 +17,7 @@ export function planJson(plan: Plan): string {
     device: plan.device,
     status: plan.status,
     totals: totalsFields(plan.totals),
-    objective: { value: plan.objective.value, bound: plan.objective.bound, proven: plan.objective.proven },
+    objective: objectiveFields(plan.objective),
     memories: plan.memories.map(memory),
     blocks: plan.blocks.map(block),
     warnings: plan.warnings.map(({ subject, message }) => ({ subject, message })),
@@ -21,6 +30,17 @@ export function jsonText(value: unknown): string {
   // A raw line end occurs only between tokens, so this joins pairs of numbers and never changes a string.
   const pair = /\[\n\s+(-?[\d.e+-]+),\n\s+(-?[\d.e+-]+)\n\s+\]/g;
   return `${JSON.stringify(value, null, 2).replace(pair, "[$1, $2]")}\n`;
+}
+
+/** The objective with its keys in order. */
+export function objectiveFields(o: PlanObjective): PlanObjective {
+  return {
+    value: o.value,
+    bound: o.bound,
+    proven: o.proven,
+    nothingFits: o.nothingFits,
+    lutsBound: o.lutsBound,
+  };
 }
 
 /** The totals with their keys in order. */

@@ -1,5 +1,5 @@
 import type { Plan } from "../model/index.js";
-import { jsonText, totalsFields } from "./json.js";
+import { jsonText, objectiveFields, totalsFields } from "./json.js";
 import { figure, percent, plain } from "./text.js";
 import { budgets } from "./totals.js";
 
@@ -40,7 +40,8 @@ function wastedShare({ totals }: Plan): number {
 /** One line for each broken limit, or one line that says what is used; then what is proven. Ends with a line end. */
 export function limitsText(plan: Plan, broken: readonly BrokenLimit[]): string {
   const title = `${plain(plan.design)} on ${plain(plan.device)}`;
-  const proof = plan.objective.proven ? "proven optimal" : "not proven optimal";
+  const { proven, nothingFits } = plan.objective;
+  const proof = proven ? "proven optimal" : nothingFits ? "proven: no plan fits" : "not proven optimal";
   if (broken.length === 0) {
     const used = budgets(plan).map(
       (budget) => `${figure(budget.used, 1)} of ${figure(budget.available, 1)} ${plain(budget.name)}`,
@@ -68,7 +69,7 @@ export function limitsJson(plan: Plan, broken: readonly BrokenLimit[]): string {
     passed: broken.length === 0,
     broken: broken.map(({ limit, name, used, allowed }) => ({ limit, name, used, allowed })),
     status: plan.status,
-    objective: { value: plan.objective.value, bound: plan.objective.bound, proven: plan.objective.proven },
+    objective: objectiveFields(plan.objective),
     totals: totalsFields(plan.totals),
   });
 }

@@ -55,7 +55,7 @@ export function totalsText(plan: Plan, width: number, color: boolean): string {
   const fits =
     plan.status !== "over-budget" && over.length === 0
       ? good("Fits.")
-      : plan.objective.proven
+      : plan.objective.proven || plan.objective.nothingFits
         ? `${bad("Does not fit:")} ${tooMany}.`
         : `${bad("No plan that fits was found:")} ${tooMany} in the best so far.`;
   return [
@@ -71,11 +71,18 @@ function percentOver(used: number, available: number): string {
 }
 
 function proofSentence(plan: Plan): string {
-  const { value, bound, proven } = plan.objective;
+  const { value, bound, proven, nothingFits, lutsBound } = plan.objective;
   const figures = `objective ${figure(value, 3)}, lower bound ${figure(bound, 3)}`;
   const least = plan.status === "over-budget" ? "No plan overruns less" : "No plan takes less";
   if (proven) return `${least}: proven optimal (${figures}).`;
-  if (value <= bound) return `Not proven optimal: fewest blocks are proven (${figures}), the logic is not.`;
+  if (nothingFits) return "That no plan fits is proven; that none overruns less is not.";
+  if (value <= bound) {
+    const logic =
+      lutsBound === null
+        ? "the logic is not"
+        : `its LUTs are not: ${figure(plan.totals.luts)}, lower bound ${figure(lutsBound)}`;
+    return `Not proven optimal: fewest blocks are proven (${figures}), ${logic}.`;
+  }
   return `Not proven optimal: ${figures}, gap ${figure((100 * (value - bound)) / value, 1)} %.`;
 }
 

@@ -36,7 +36,7 @@ import type { RunLimits } from "./worker-host.js";
 export interface PackSolveOptions {
   /** Default `auto`. */
   readonly engine?: "auto" | Engine | undefined;
-  /** Milliseconds for all stages together; default 10,000. */
+  /** Milliseconds for all stages together, and in `pack` for making candidates as well; default 10,000. */
   readonly deadlineMs?: number | undefined;
   /** Ends the packing, which then rejects with the signal's reason. Default: none. */
   readonly signal?: AbortSignal | undefined;
@@ -51,11 +51,18 @@ export interface PackSolution {
   readonly bound: number;
   /** All stages proven: the overrun, the blocks, then the LUTs, then the cascade. */
   readonly proven: boolean;
+  /** Whether it is proven that no choice keeps all budgets. */
+  readonly nothingFits: boolean;
+  /** The LUTs of every choice that fits and has these weighted blocks, at least; null: not known. */
+  readonly lutsBound: number | null;
   /** What closed it: `none` where arithmetic was enough, otherwise the engines used. */
   readonly engine: string;
   /** Why engines failed, one reason for each; [] where none did. */
   readonly failures: readonly string[];
 }
+
+/** Milliseconds that packing has where nothing else is asked for. */
+export const USUAL_DEADLINE_MS = 10_000;
 
 /** Columns of a stage from which on the relaxation is asked first: highs takes few milliseconds for fewer. */
 const COLUMNS_TO_GUIDE = 150;
@@ -116,6 +123,8 @@ interface Progress extends Held {
   readonly proven: boolean;
   /** Lower bound on the weighted blocks; null: none known. */
   readonly bound: number | null;
+  /** Lower bound on the LUTs where the weighted blocks are proven least; null: none known. */
+  readonly lutsBound: number | null;
 }
 
 class PackSolver {
@@ -135,7 +144,7 @@ class PackSolver {
     private readonly given: PackProgram,
     private readonly options: PackSolveOptions,
   ) {
-    this.stopAt = Date.now() + (options.deadlineMs ?? 10_000);
+    this.stopAt = Date.now() + (options.deadlineMs ?? USUAL_DEADLINE_MS);
     this.pause = pauseFor(options.signal);
     this.patterned = !given.shareKeys.every(sharedByTwo);
     this.pack = this.patterned ? withoutOnlyPool(given) : given;
@@ -169,12 +178,13 @@ class PackSolver {
     const settled: { objective: Objective | "overrun"; value: number }[] = [];
     let held: Held = { counts: own, patterns: null };
     let fits = budgets !== "hard" || spendingOf(pack, held.counts).overrun === 0;
-    let blocksBound: number | null = null;
+    const bounds: { [K in Objective | "overrun"]?: number | null } = {};
     const progress = (proven: boolean): Progress => ({
       counts: held.counts.map((count, i) => count + rest[i]!),
       patterns: held.patterns,
       proven,
-      bound: blocksBound,
+      bound: bounds.blocks ?? null,
+      lutsBound: bounds.luts ?? null,
     });
     const cuts: Cut[] = [];
     let columns = budgets === "hard" ? this.fitting : null;
@@ -190,7 +200,7 @@ class PackSolver {
         held = step.held;
         fits = true;
       }
-      if (left[0] === "blocks") blocksBound = step.bound;
+      bounds[left[0]!] = step.bound;
       if (!fits || step.proven === 0) return progress(false);
       for (const objective of left.slice(0, step.proven)) {
         settled.push({ objective, value: worth(pack, objective, held) });
@@ -555,15 +565,23 @@ class PackSolver {
     });
   }
 
-  private solution({ counts, patterns, bound }: Progress, proven: boolean): PackSolution {
+  /** `nothingFits`: proven. */
+  private solution(
+    { counts, patterns, bound, lutsBound }: Progress,
+    proven: boolean,
+    nothingFits = false,
+  ): PackSolution {
     const spending = spendingOf(this.pack, counts, patterns);
-    const value = spending.objectives.blocks;
-    const known = Math.min(value, Math.max(bound ?? 0, independentBound(this.pack)));
+    const { blocks, luts } = spending.objectives;
+    const known = Math.min(blocks, Math.max(bound ?? 0, independentBound(this.pack)));
+    const fewest = spending.overrun === 0 && known === blocks && lutsBound !== null;
     return {
       counts,
       spending,
-      bound: proven ? value : known,
+      bound: proven ? blocks : known,
       proven,
+      nothingFits,
+      lutsBound: proven ? luts : fewest ? Math.min(luts, lutsBound) : null,
       engine: this.engineNames,
       failures: [...this.failures].map(([engine, reason]) => `${engine}: ${reason}`),
     };
@@ -599,9 +617,10 @@ class PackSolver {
     const { overrun, objectives } = spendingOf(given, found.counts, found.patterns);
     if (overrun === 0) return this.solution(found, found.proven);
     const closed = found.proven || (found.bound !== null && found.bound >= objectives.blocks);
-    if (closed && fewest) return this.solution(found, found.proven);
-    if (Date.now() > this.stopAt) return this.solution({ ...found, bound: null }, false);
-    return this.overrunning(found.counts, closed);
+    const nothingFits = closed || (found.bound ?? 0) > blocksWithin(given);
+    if (closed && fewest) return this.solution(found, found.proven, true);
+    if (Date.now() > this.stopAt) return this.solution({ ...found, bound: null }, false, nothingFits);
+    return this.overrunning(found.counts, nothingFits);
   }
 
   /** The plan that overruns least, from a choice that overruns; `proven`: no plan overruns nothing. */
@@ -617,13 +636,15 @@ class PackSolver {
       least,
     );
     if (soft === "infeasible") throw new Error("the program with overruns allowed was called infeasible");
-    return this.solution(soft, soft.proven && proven);
+    return this.solution(soft, soft.proven && proven, proven);
   }
 
   /** The best plan as if budgets did not bind: components that share nothing apart, the others together. */
   private async unlimited(start: readonly number[]): Promise<Progress> {
     const sharing = components(this.pack).filter(({ shares }) => shares);
-    if (sharing.length === 0) return { counts: start, patterns: null, proven: true, bound: null };
+    if (sharing.length === 0) {
+      return { counts: start, patterns: null, proven: true, bound: null, lutsBound: null };
+    }
     const own = this.restrict(start, ownersOf(sharing));
     const rest = spendingOf(
       this.pack,
@@ -631,8 +652,13 @@ class PackSolver {
     );
     const found = await this.stages(start, "none", sharing, OBJECTIVES);
     if (found === "infeasible") throw new Error("a program without budgets was called infeasible");
-    const bound = found.bound === null ? null : found.bound + rest.objectives.blocks;
-    return { ...found, bound };
+    const more = (bound: number | null, objective: Objective) =>
+      bound === null ? null : bound + rest.objectives[objective];
+    return {
+      ...found,
+      bound: more(found.bound, "blocks"),
+      lutsBound: more(found.lutsBound, "luts"),
+    };
   }
 }
 
@@ -640,6 +666,15 @@ class PackSolver {
 function withoutOnlyPool(pack: PackProgram): PackProgram {
   const others = pack.budgets.filter(({ ofPool }) => !ofPool);
   return others.length + 1 === pack.budgets.length ? { ...pack, budgets: others } : pack;
+}
+
+/** The weighted blocks that plans within the budget of the only pool have at most. */
+function blocksWithin({ budgets, costs, sharedWeight }: PackProgram): number {
+  const { limit, spends, shared } = budgets.find(({ ofPool }) => ofPool)!;
+  const units = [...spends, ...shared];
+  const weights = [...costs.blocks, ...sharedWeight];
+  const any = units.findIndex((each) => each > 0);
+  return any < 0 ? Number.POSITIVE_INFINITY : (limit * weights[any]!) / units[any]!;
 }
 
 /** The columns of which one does not break a budget by itself. */

@@ -1,4 +1,4 @@
-import { mkdtempSync, rmSync, writeFileSync } from "node:fs";
+import { mkdtempSync, readFileSync, rmSync, writeFileSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { afterAll, beforeAll, describe, expect, test } from "vitest";
@@ -9,6 +9,7 @@ import {
   type PreparedDevices,
   prepareDevices,
 } from "../../src/input/find-device.js";
+import { markOf } from "../../src/input/mark.js";
 
 // Invented devices.
 const FAMILY = `family: test
@@ -115,4 +116,17 @@ describe("by path", () => {
 test("what the build keeps of the shipped files is what they say", () => {
   const kept = Object.values(JSON.parse(JSON.stringify(prepareDevices())) as PreparedDevices).flat();
   expect(kept).toEqual(listDevices());
+});
+
+test("no edit of one character leaves a file its mark", () => {
+  const text = readFileSync(new URL("../../devices/generic-10k.yaml", import.meta.url), "utf8");
+  const edits = Array.from({ length: text.length }, (_, at) => [
+    text.slice(0, at) + text.slice(at + 1),
+    `${text.slice(0, at)}#${text.slice(at)}`,
+    `${text.slice(0, at)}7${text.slice(at + 1)}`,
+  ]).flat();
+  const others = new Set(edits.filter((edit) => edit !== text));
+  const marks = new Set([...others].map(markOf));
+  expect(marks.size).toBe(others.size);
+  expect(marks).not.toContain(markOf(text));
 });

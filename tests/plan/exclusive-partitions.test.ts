@@ -164,7 +164,13 @@ describe("layouts of an exclusive group, chosen stack by stack", () => {
           const [blocks, luts, cascade] = best(choices, copies);
           const design = bound ? limited(free.requests, { N: blocks }) : free;
           const packed = await packChoices(design, device, choices);
-          expect(packed.plan.objective).toEqual({ value: blocks, bound: blocks, proven: true });
+          expect(packed.plan.objective).toEqual({
+            value: blocks,
+            bound: blocks,
+            proven: true,
+            nothingFits: false,
+            lutsBound: luts,
+          });
           expect(packed.plan.totals.luts).toBe(luts);
           expect(packed.cascade).toBe(cascade);
           const shared = packed.plan.blocks.some(

@@ -92,9 +92,15 @@ describe("several memories, two kinds of block, shared blocks and budgets", () =
           const plan = await pack(designOf(requests), tinyDevice([NINTHS, BINARY], [ninths, binary]));
           if (best === null) {
             expect(plan.status).toBe("over-budget");
+            expect(plan.objective.nothingFits).toBe(true);
             over += 1;
           } else {
-            expect(plan.objective).toEqual({ value: best, bound: best, proven: true });
+            expect(plan.objective).toMatchObject({
+              value: best,
+              bound: best,
+              proven: true,
+              nothingFits: false,
+            });
             if (best !== fewestWeighted(requests, [99, 99], [9, 16])) bound += 1;
           }
         },

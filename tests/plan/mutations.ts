@@ -1037,6 +1037,22 @@ const CORRUPTIONS: readonly (readonly [string, readonly ViolationCode[], Corrupt
     }),
   ],
   [
+    "nothing said to fit, by a plan that does",
+    ["objective"],
+    ({ plan }) => {
+      if (plan.status === "over-budget") return false;
+      plan.objective.nothingFits = true;
+      return true;
+    },
+  ],
+  [
+    "a bound on LUTs above those in use",
+    ["objective"],
+    onPlan((plan) => {
+      plan.objective.lutsBound = plan.totals.luts + 1;
+    }),
+  ],
+  [
     "more LUTs than are available, unsaid",
     ["status"],
     ({ plan }) => {

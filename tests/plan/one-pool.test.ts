@@ -69,7 +69,13 @@ describe("where memories take turns at the blocks of a device's only pool", () =
           const pack = packProgram(choices, limited, device);
           const expected = (await stageByStage(pack, "hard")) ?? (await stageByStage(pack, "soft"))!;
           const { plan, overrun, cascade } = await packChoices(limited, device, choices);
-          expect(plan.objective).toEqual({ value: expected.blocks, bound: expected.blocks, proven: true });
+          expect(plan.objective).toEqual({
+            value: expected.blocks,
+            bound: expected.blocks,
+            proven: true,
+            nothingFits: expected.overrun > 0,
+            lutsBound: expected.luts,
+          });
           expect({ overrun, luts: plan.totals.luts, cascade }).toEqual({
             overrun: expected.overrun,
             luts: expected.luts,

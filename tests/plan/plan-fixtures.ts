@@ -234,7 +234,7 @@ export function planOf(parts: {
       lutMemoryAvailable: 100,
       registers: sum(memories, ({ registers }) => registers),
     },
-    objective: { value: 7, bound: 7, proven: true },
+    objective: { value: 7, bound: 7, proven: true, nothingFits: false, lutsBound: null },
     memories,
     blocks: parts.blocks.map((block) => ({ pump: 1, ...block })),
     warnings: [],

@@ -10,7 +10,7 @@ const BEFORE = plan({
 const AFTER = plan({
   memories: [{ ...LOG, depth: 3100, luts: 40 }, TAGS, BYTES],
   status: "feasible",
-  objective: { value: 5, bound: 4, proven: false },
+  objective: { value: 5, bound: 4, proven: false, nothingFits: false, lutsBound: null },
   totals: { blocks: { BLK: 5 }, luts: 40, wastedBits: 9000 },
 });
 

@@ -74,7 +74,7 @@ export function plan(
     design: "test-bench",
     device: "invented-18k",
     status: "optimal",
-    objective: { value: 1, bound: 1, proven: true },
+    objective: { value: 1, bound: 1, proven: true, nothingFits: false, lutsBound: null },
     memories: [memory({})],
     blocks: [block([tenant({})])],
     warnings: [],

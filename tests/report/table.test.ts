@@ -58,7 +58,13 @@ const plan: fc.Arbitrary<Plan> = fc
     device: name,
     memories: fc.array(memory, { maxLength: 6 }),
     status: fc.constantFrom("optimal" as const, "feasible" as const, "over-budget" as const),
-    objective: fc.record({ value: amount, bound: amount, proven: fc.boolean() }),
+    objective: fc.record({
+      value: amount,
+      bound: amount,
+      proven: fc.boolean(),
+      nothingFits: fc.boolean(),
+      lutsBound: fc.option(amount),
+    }),
     warnings: fc.array(fc.record({ subject: name, message: name }), { maxLength: 2 }),
     pools: fc.dictionary(name, fc.record({ used: amount, available: amount, floor: amount }), { maxKeys: 3 }),
     luts: amount,
@@ -155,8 +161,10 @@ describe("the table of a plan", () => {
 });
 
 describe("the totals", () => {
+  const OPEN = { value: 0, bound: 0, proven: false, nothingFits: false, lutsBound: null };
+
   it("say that it fits and is proven", () => {
-    const text = planTable(made.plan({ objective: { value: 4, bound: 4, proven: true } }));
+    const text = planTable(made.plan({ objective: { ...OPEN, value: 4, bound: 4, proven: true } }));
     expect(text).toContain("Fits. No plan takes less: proven optimal (objective 4, lower bound 4).");
     expect(text).toMatch(/^BLK +1 +10 +10% +1$/m);
   });
@@ -176,13 +184,32 @@ describe("the totals", () => {
   });
 
   it("give the gap where the optimum is not proven", () => {
-    const objective = { value: 100, bound: 97, proven: false };
+    const objective = { ...OPEN, value: 100, bound: 97 };
     const text = planTable(made.plan({ status: "feasible", objective }));
     expect(text).toContain("Fits. Not proven optimal: objective 100, lower bound 97, gap 3 %.");
   });
 
+  it("tell a bound on the LUTs where only these are unproven", () => {
+    const objective = { ...OPEN, value: 100, bound: 100, lutsBound: 1100 };
+    const plan = made.plan({ status: "feasible", objective, totals: { luts: 1200 } });
+    const text = planTable(plan).replace(/\s+/g, " ");
+    expect(text).toContain("(objective 100, lower bound 100), its LUTs are not: 1,200, lower bound 1,100.");
+  });
+
+  it("tell whether nothing fits or nothing was found that does", () => {
+    const totals = { blocks: { BLK: 12 }, over: { BLK: 2 } };
+    const textOf = (nothingFits: boolean) => {
+      const objective = { ...OPEN, value: 100, bound: 97, nothingFits };
+      return planTable(made.plan({ status: "over-budget", totals, objective })).replace(/\s+/g, " ");
+    };
+    expect(textOf(true)).toContain(
+      "Does not fit: 2 BLK too many. That no plan fits is proven; that none overruns less is not.",
+    );
+    expect(textOf(false)).toContain("No plan that fits was found: 2 BLK too many in the best so far.");
+  });
+
   it("do not claim a gap where only the logic is unproven", () => {
-    const objective = { value: 100, bound: 100, proven: false };
+    const objective = { ...OPEN, value: 100, bound: 100 };
     const text = planTable(made.plan({ status: "feasible", objective })).replace(/\s+/g, " ");
     expect(text).toContain("fewest blocks are proven (objective 100, lower bound 100), the logic is not");
   });

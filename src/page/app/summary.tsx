@@ -13,12 +13,16 @@ function verdict(
 ): { readonly words: string; readonly tone: string } {
   if (stale)
     return { words: "The text has errors. Shown is the last design that could be packed.", tone: "bad" };
-  const { value, bound, proven } = plan.objective;
+  const { value, bound, proven, nothingFits } = plan.objective;
   const over = uses
     .filter(({ used, available }) => used > available)
     .map(({ name, used, available }) => `${figure(used - available, 1)} ${name}`);
   if (plan.status === "over-budget" || over.length > 0) {
-    const least = proven ? " Proven: no plan overruns less." : "";
+    const least = proven
+      ? " Proven: no plan overruns less."
+      : nothingFits
+        ? " Proven: no plan fits."
+        : " Not proven: one that fits may exist.";
     return { words: `Does not fit: ${listed(over)} too many.${least}`, tone: "bad" };
   }
   if (proven) return { words: "Fits. Proven: no plan takes less.", tone: "good" };
