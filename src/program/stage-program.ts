@@ -51,7 +51,10 @@ export interface StagedProgram {
   readonly limitRows: readonly (number | null)[];
 }
 
-/** The integer program of one stage. Variables: columns, then shared blocks, then overruns, then counts of fragments. */
+/**
+ * The integer program of one stage. Variables: columns, then shared blocks or patterns of them, then overruns, then blocks of keys with patterns,
+ * then counts of fragments.
+ */
 export function stageProgram(pack: PackProgram, stage: Stage): StagedProgram {
   const { columns, shareKeys, budgets, choices } = pack;
   const active = columns
@@ -65,8 +68,11 @@ export function stageProgram(pack: PackProgram, stage: Stage): StagedProgram {
   const variableOf = new Map(active.map((column, variable) => [column, variable]));
   const firstShared = active.length;
   const holdersOf = holdersByKey(pack, active);
+  const mostOf = shareKeys.map((key, index) =>
+    sharedByTwo(key) ? [] : mostOfTypes(pack, key, active, holdersOf[index]!),
+  );
   const patternsOf = shareKeys.map((key, index) =>
-    sharedByTwo(key) ? [] : patternsInUse(key, mostOfTypes(pack, key, active, holdersOf[index]!)),
+    sharedByTwo(key) ? [] : patternsInUse(key, mostOf[index]!),
   );
   /** A variable a key that is shared by two at most, and one a pattern of another. */
   const shared = shareKeys.flatMap((key, index): { key: number; pattern: Pattern | null }[] =>
@@ -78,6 +84,12 @@ export function stageProgram(pack: PackProgram, stage: Stage): StagedProgram {
     shared.flatMap((entry, index) => (entry.key === key ? [firstShared + index] : []));
   const firstOver = firstShared + shared.length;
   const soft = stage.budgets === "soft";
+  /** The variable that counts the blocks of each key. Where there are patterns, it is no pattern's, so that few variables are in long rows. */
+  const blocksOf: number[] = [];
+  let next = firstOver + (soft ? budgets.length : 0);
+  shareKeys.forEach((key, index) => {
+    blocksOf.push(sharedByTwo(key) ? sharedOf(index)[0]! : next++);
+  });
   const terms = (
     objective: Objective | "overrun",
   ): { readonly variable: number; readonly coefficient: number }[] => {
@@ -93,8 +105,8 @@ export function stageProgram(pack: PackProgram, stage: Stage): StagedProgram {
     }
     for (const column of active) add(variableOf.get(column)!, pack.costs[objective][column]!);
     if (objective === "blocks") {
-      shared.forEach(({ key }, index) => {
-        add(firstShared + index, pack.sharedWeight[key]!);
+      blocksOf.forEach((variable, key) => {
+        add(variable, pack.sharedWeight[key]!);
       });
     }
     if (objective === "luts") {
@@ -116,10 +128,10 @@ export function stageProgram(pack: PackProgram, stage: Stage): StagedProgram {
       objective: objective.get(variable) ?? 0,
       upper: mostItems(choices, columns[column]!) as number | null,
     })),
-    ...shared.map((_, index) => ({
+    ...shared.map(({ key, pattern }, index) => ({
       name: `z${index}`,
       objective: objective.get(firstShared + index) ?? 0,
-      upper: null,
+      upper: pattern === null ? null : mostOfPattern(pattern, mostOf[key]!),
     })),
     ...(soft
       ? budgets.map((_, index) => ({
@@ -128,6 +140,18 @@ export function stageProgram(pack: PackProgram, stage: Stage): StagedProgram {
           upper: null,
         }))
       : []),
+    ...shareKeys.flatMap((key, index) =>
+      sharedByTwo(key)
+        ? []
+        : [
+            {
+              name: `n${index}`,
+              objective: objective.get(blocksOf[index]!) ?? 0,
+              // No more blocks than fragments.
+              upper: mostOf[index]!.reduce((sum, most) => sum + most, 0),
+            },
+          ],
+    ),
   ];
   const rows: IntegerProgram["rows"][number][] = [];
   const inPlay = (list: readonly number[]) => list.filter((column) => variableOf.has(column));
@@ -209,12 +233,11 @@ export function stageProgram(pack: PackProgram, stage: Stage): StagedProgram {
       });
       // The blocks of a key, for an engine to branch on rather than on patterns, which stand in for each other.
       const blocks = own.map((variable) => ({ variable, coefficient: 1 }));
-      blocks.push({ variable: variables.length, coefficient: -1 });
-      variables.push({ name: `n${index}`, objective: 0, upper: null });
+      blocks.push({ variable: blocksOf[index]!, coefficient: -1 });
       rows.push({ name: `n${index}`, terms: blocks, lower: 0, upper: 0 });
       return;
     }
-    const blocks = sharedOf(index)[0]!;
+    const blocks = blocksOf[index]!;
     const most = (variable: number) => mostItems(choices, columns[active[variable]!]!);
     const sharing = pairRows(`${index}`, holders, key.cells, blocks, variables.length, most);
     // No more blocks than fragments.
@@ -233,7 +256,7 @@ export function stageProgram(pack: PackProgram, stage: Stage): StagedProgram {
         .filter((column) => budget.spends[column]! > 0)
         .map((column) => ({ variable: variableOf.get(column)!, coefficient: budget.spends[column]! }));
       budget.shared.forEach((units, key) => {
-        if (units > 0) for (const variable of sharedOf(key)) row.push({ variable, coefficient: units });
+        if (units > 0) row.push({ variable: blocksOf[key]!, coefficient: units });
       });
       if (budget.sharedLuts) {
         shared.forEach(({ key, pattern }, place) => {
@@ -336,6 +359,13 @@ function mostOfTypes(
     }
   }
   return most.map((owners) => [...owners.values()].reduce((sum, count) => sum + count, 0));
+}
+
+/** How often a pattern is of use at most: more blocks of it than that would hold none of any of its types. */
+function mostOfPattern(pattern: Pattern, most: readonly number[]): number {
+  return Math.max(
+    ...pattern.map((type) => Math.ceil(most[type]! / pattern.filter((other) => other === type).length)),
+  );
 }
 
 /**

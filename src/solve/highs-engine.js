@@ -29,6 +29,9 @@ const WITHOUT_SEARCHES = {
 /** The bit of HiGHS's presolve rule that tries variables at their limits: it takes longer than it gives here. */
 const PROBING = 1 << 15;
 
+/** HiGHS fails on relaxations with costs of some 1e10: where one is larger than this, all are put in smaller units. */
+const LARGEST_COST = 2 ** 20;
+
 /** @type {Promise<import("highs").Highs> | undefined} */
 let loading;
 
@@ -47,8 +50,10 @@ export async function run(task, report) {
   const seconds = ((task.stopAt - Date.now()) / 1000) * TIME_SHARE;
   if (seconds <= 0) return { status: "out-of-time" };
 
+  const unit = task.whole ? 1 : unitOf(task.program.objective);
+
   return highs.withModel(
-    modelData(task, highs),
+    modelData(task, highs, unit),
     /** @returns {Claim} */ (model) => {
       model.options.set({
         output_flag: false,
@@ -71,14 +76,14 @@ export async function run(task, report) {
       const status = model.getModelStatus();
       const optimal = status === modelStatus.optimal;
       if (optimal || (task.whole && Number(model.info.get("primal_solution_status")) === FEASIBLE_POINT)) {
-        const value = model.getObjectiveValue();
+        const value = model.getObjectiveValue() * unit;
         const { colValue, rowDual } = model.getSolution();
         return {
           status: optimal ? "optimal" : "feasible",
           x: Array.from(colValue ?? []),
           value,
           bound: task.whole ? finite(Number(model.info.get("mip_dual_bound"))) : value,
-          ...(task.whole ? {} : { duals: Array.from(rowDual ?? []) }),
+          ...(task.whole ? {} : { duals: Array.from(rowDual ?? [], (dual) => dual * unit) }),
         };
       }
       if (status === modelStatus.infeasible) return { status: "infeasible" };
@@ -90,17 +95,28 @@ export async function run(task, report) {
 }
 
 /**
+ * The unit in which no cost is large: a power of two, so that nothing is rounded.
+ *
+ * @param {Float64Array} costs
+ */
+function unitOf(costs) {
+  const most = costs.reduce((sum, cost) => Math.max(sum, Math.abs(cost)), 0);
+  return most > LARGEST_COST ? 2 ** Math.ceil(Math.log2(most / LARGEST_COST)) : 1;
+}
+
+/**
  * @param {Task} task
  * @param {import("highs").Highs} highs
+ * @param {number} unit
  * @returns {import("highs").ModelData}
  */
-function modelData({ program, whole }, highs) {
+function modelData({ program, whole }, highs, unit) {
   const { objective, upper, rowLower, rowUpper, starts, variables, coefficients } = program;
   const size = { numCols: objective.length, numRows: rowLower.length };
   const { integer, continuous } = highs.constants.variableType;
   return {
     ...size,
-    colCost: objective,
+    colCost: unit === 1 ? objective : objective.map((cost) => cost / unit),
     colLower: new Float64Array(size.numCols),
     colUpper: upper,
     rowLower,

@@ -11,6 +11,9 @@ const PRICE_TOLERANCE = 1e-6;
 /** How many times farther above the bound the value is that is tried next. */
 export const RAISE = 3;
 
+/** The part of the bound by which the value is raised at least: as many variables are let in by less, a run takes as long and tells less. */
+const LEAST_RAISE = 0.002;
+
 /** The part of the variables of which those that are left out are not worth a run without them. */
 const NEARLY_ALL = 0.8;
 
@@ -128,8 +131,13 @@ export async function solveNarrowed(
   const enough = Math.min(program.variables.length, Math.max(1, program.rows.length));
   const first = Math.max(0, inOrder[enough - 1]!);
   let value = Math.min(Math.max(bound, atOrAbove(reduced.bound + first, step)), least() - step);
-  const raised = () =>
-    Math.min(atOrAbove(reduced.bound + RAISE * (value + step - reduced.bound), step), least() - step);
+  const raised = () => {
+    const next = Math.max(
+      reduced.bound + RAISE * (value + step - reduced.bound),
+      value + LEAST_RAISE * Math.abs(reduced.bound),
+    );
+    return Math.min(atOrAbove(next, step), least() - step);
+  };
   while (bound < least() && Date.now() < limits.stopAt) {
     let variables = variablesWithin(reduced, value, step);
     const all = variablesWithin(reduced, least() - step, step);

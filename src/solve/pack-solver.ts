@@ -393,7 +393,7 @@ class PackSolver {
         return near !== null && keeps(pack, task, near) ? near : null;
       },
     };
-    if (model === null || model.limits.length === 0) return this.searched(stage, known);
+    if (model === null) return this.searched(stage, known);
     const costs = weightedCosts(pack, aims as readonly { objective: Objective; weight: number }[]);
     const relaxations = oneLimitEach(model, costs, rowPricesOf(model, staged, duals));
     const within: GuidedStage["within"] = (value) =>

@@ -22,7 +22,7 @@ import { type Random, randomFrom } from "./random.js";
 /**
  * - `slack`: the device has more than enough.
  * - `tight`: limits below what the plan without limits takes, that can still be met; often exactly.
- * - `infeasible`: one unit of one pool less than can be done.
+ * - `infeasible`: one unit of one pool less than can be done, by a plan that is proven to take the fewest.
  */
 export type Budget = "slack" | "tight" | "infeasible";
 
@@ -58,7 +58,7 @@ const SEED_STRIDE = 20;
 /** Depths are at most this many times nominal: 10 memories do not fill a large part. */
 const MOST_SCALE = 3;
 /** Changes with the generator, so that what an older one has kept is not taken. */
-const GENERATOR = "g2";
+const GENERATOR = "g3";
 const KEPT = new URL("../../bench/systems/", import.meta.url);
 
 function blockBits(device: Device, pool: string): number {
@@ -176,14 +176,14 @@ function mainPool(plan: Plan, device: Device): string {
   return device.pools.map(({ name }) => name).reduce((a, b) => (bits(b) > bits(a) ? b : a));
 }
 
-/** The limits of a tight or an infeasible system. */
+/** The limits of a tight or an infeasible system; null: not drawn, as what is just infeasible is not known. */
 async function limitsOf(
   random: Random,
   design: Design,
   device: Device,
   free: Plan,
   budget: "tight" | "infeasible",
-): Promise<Design["limits"]> {
+): Promise<Design["limits"] | null> {
   const luts = random.chance(40) ? await fewerLuts(random, design, device, free) : null;
   const pool = mainPool(free, device);
   const unit = 1 / unitsPerBlock(device, pool);
@@ -191,6 +191,8 @@ async function limitsOf(
   const weights = Object.fromEntries(device.pools.map(({ name }) => [name, name === pool ? 1000 : 0.1]));
   const least = await solved({ ...limited(design, {}, luts), weights }, device);
   const fewest = used(least, pool);
+  const isFewest = least.objective.value <= least.objective.bound;
+  if (budget === "infeasible" && !isFewest) return null;
   if (budget === "infeasible") return { blocks: { [pool]: fewest - unit }, luts };
   const between = [0, 0, 25, 50, 75];
   const room = Math.max(0, used(free, pool) - fewest - unit);
@@ -253,6 +255,7 @@ export async function drawn(seed: number, options: SystemOptions, device: Device
     }
     if (options.budget === "slack") return { seed, design, device, budget: options.budget };
     const limits = await limitsOf(random, design, device, free, options.budget);
+    if (limits === null) continue;
     const blocked = Object.values(limits.blocks).some((blocks) => blocks < 0);
     if (blocked || (options.mustBind === true && !binds(limits, free))) continue;
     return { seed, design: { ...design, limits }, device, budget: options.budget };

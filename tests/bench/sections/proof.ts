@@ -1,6 +1,8 @@
 /**
- * How many systems are proven within 10 s each. The clock runs over all that `pack` does: candidates, program, solve,
- * placing, check. Generating the system is not counted. One system at a time; the engine's thread is the second core.
+ * How many systems are proven within 10 s each: proven optimal in blocks, LUTs and cascade, or proven over budget (no plan fits). Whether the plan
+ * that overruns least is also proven is told apart. The clock runs over all that `pack` does: candidates, program, solve,
+ * placing, check; so the deadline for all but the last two is half a second less. Generating the system is not counted. One system at a time; the
+ * engine's thread is the second core.
  */
 import { type Design, type Device, type Plan, pack } from "../../../src/index.js";
 import { proofOptions } from "../catalogue.js";
@@ -8,13 +10,16 @@ import { type Misses, printTable, type SectionOptions, seedsOf, short, writeData
 import { median, tally, timed } from "../statistics.js";
 import { systemOf } from "../systems.js";
 
-const DEADLINE_MS = 10_000;
+const WITHIN_MS = 10_000;
+/** Placing and checking come after it, and an engine's thread may be ended late. */
+const DEADLINE_MS = 9_500;
 
 async function prove(seed: number) {
   const { design, device, budget } = await systemOf(seed, proofOptions(seed));
   const { ms, result: plan } = await timed(() => packed(design, device));
   if (typeof plan === "string") {
-    const figures = { value: 0, bound: 0, gap: 1, proven: false, inTime: true, expected: false };
+    const none = { value: 0, bound: 0, gap: 1, luts: 0, lutsBound: null, lutGap: null };
+    const figures = { ...none, proven: false, leastOverrun: null, inTime: true, expected: false };
     return {
       seed,
       device: device.name,
@@ -26,8 +31,9 @@ async function prove(seed: number) {
       ...figures,
     };
   }
-  const { value, bound, proven } = plan.objective;
-  const expected = budget === "infeasible" ? plan.status === "over-budget" : plan.status !== "over-budget";
+  const { value, bound, lutsBound, nothingFits } = plan.objective;
+  const over = plan.status === "over-budget";
+  const { luts } = plan.totals;
   return {
     seed,
     device: device.name,
@@ -39,9 +45,15 @@ async function prove(seed: number) {
     value,
     bound,
     gap: value === 0 ? 0 : (value - bound) / value,
-    proven,
-    inTime: ms <= DEADLINE_MS,
-    expected,
+    luts,
+    lutsBound,
+    /** null: the blocks are not proven least. */
+    lutGap: lutsBound === null ? null : luts === 0 ? 0 : (luts - lutsBound) / luts,
+    proven: over ? nothingFits : plan.objective.proven,
+    /** null: the plan fits. */
+    leastOverrun: over ? plan.objective.proven : null,
+    inTime: ms <= WITHIN_MS,
+    expected: over === (budget === "infeasible"),
   };
 }
 
@@ -56,7 +68,7 @@ async function packed(design: Design, device: Device): Promise<Plan | string> {
 
 type Proof = Awaited<ReturnType<typeof prove>>;
 
-const HEAD = ["seed", "device", "budget", "memories", "ms", "status", "proven", "gap %", "engine"];
+const HEAD = ["seed", "device", "budget", "memories", "ms", "status", "proven", "gap %", "LUTs' %", "engine"];
 
 function row({
   seed,
@@ -67,9 +79,11 @@ function row({
   status,
   proven,
   gap,
+  lutGap,
   engine,
 }: Proof): (string | number)[] {
-  return [seed, device, budget, memories, short(ms), status, proven ? "yes" : "NO", short(100 * gap), engine];
+  const gaps = [gap, lutGap].map((each) => (each === null ? "-" : short(100 * each)));
+  return [seed, device, budget, memories, short(ms), status, proven ? "yes" : "NO", ...gaps, engine];
 }
 
 /** Issue item 2: all of 300 systems on at least 6 devices proven optimal or over budget within 10 s each. */
@@ -112,7 +126,10 @@ export async function proof(options: SectionOptions): Promise<Misses> {
     }),
   );
   const rate = (found.length - failed.length) / found.length;
-  console.log(`\nproven within ${DEADLINE_MS / 1000} s: ${found.length - failed.length} of ${found.length}`);
+  console.log(`\nproven within ${WITHIN_MS / 1000} s: ${found.length - failed.length} of ${found.length}`);
+  const overBudget = found.filter(({ leastOverrun }) => leastOverrun !== null);
+  const least = overBudget.filter(({ leastOverrun }) => leastOverrun === true).length;
+  console.log(`of ${overBudget.length} plans over budget, proven to overrun least: ${least}`);
   writeData("proof", { goal: "all proven within 10 s", rate, engines, systems: found });
   return failed.length === 0
     ? []
