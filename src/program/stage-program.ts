@@ -84,7 +84,7 @@ export function stageProgram(pack: PackProgram, stage: Stage): StagedProgram {
     shared.flatMap((entry, index) => (entry.key === key ? [firstShared + index] : []));
   const firstOver = firstShared + shared.length;
   const soft = stage.budgets === "soft";
-  /** The variable that counts the blocks of each key. Where there are patterns, it is no pattern's, so that few variables are in long rows. */
+  /** The variable that counts the blocks of each key; where there are patterns, the sum of theirs. */
   const blocksOf: number[] = [];
   let next = firstOver + (soft ? budgets.length : 0);
   shareKeys.forEach((key, index) => {
@@ -105,8 +105,8 @@ export function stageProgram(pack: PackProgram, stage: Stage): StagedProgram {
     }
     for (const column of active) add(variableOf.get(column)!, pack.costs[objective][column]!);
     if (objective === "blocks") {
-      blocksOf.forEach((variable, key) => {
-        add(variable, pack.sharedWeight[key]!);
+      shared.forEach(({ key }, index) => {
+        add(firstShared + index, pack.sharedWeight[key]!);
       });
     }
     if (objective === "luts") {
@@ -146,7 +146,7 @@ export function stageProgram(pack: PackProgram, stage: Stage): StagedProgram {
         : [
             {
               name: `n${index}`,
-              objective: objective.get(blocksOf[index]!) ?? 0,
+              objective: 0,
               // No more blocks than fragments.
               upper: mostOf[index]!.reduce((sum, most) => sum + most, 0),
             },
@@ -256,7 +256,7 @@ export function stageProgram(pack: PackProgram, stage: Stage): StagedProgram {
         .filter((column) => budget.spends[column]! > 0)
         .map((column) => ({ variable: variableOf.get(column)!, coefficient: budget.spends[column]! }));
       budget.shared.forEach((units, key) => {
-        if (units > 0) row.push({ variable: blocksOf[key]!, coefficient: units });
+        if (units > 0) for (const variable of sharedOf(key)) row.push({ variable, coefficient: units });
       });
       if (budget.sharedLuts) {
         shared.forEach(({ key, pattern }, place) => {

@@ -13,8 +13,8 @@ const loadHighs = /** @type {typeof import("highs").default} */ (/** @type {unkn
 
 /** HiGHS's code for "the point at hand is feasible" (kSolutionStatusFeasible). */
 const FEASIBLE_POINT = 2;
-/** The part of the time left that HiGHS may use; the rest is for handing its answer over. */
-const TIME_SHARE = 0.9;
+/** The part of the time left that is kept for handing HiGHS's answer over, and the most of it, in milliseconds. */
+const HANDING_OVER = { share: 0.1, most: 300 };
 
 /**
  * Searches for solutions that cost more than they gave over forty systems where blocks are shared by two: the root's own ones find the
@@ -47,7 +47,8 @@ export async function run(task, report) {
   loading ??= loadHighs();
   const highs = await loading;
   const { modelStatus, callbackType } = highs.constants;
-  const seconds = ((task.stopAt - Date.now()) / 1000) * TIME_SHARE;
+  const left = task.stopAt - Date.now();
+  const seconds = (left - Math.min(HANDING_OVER.share * left, HANDING_OVER.most)) / 1000;
   if (seconds <= 0) return { status: "out-of-time" };
 
   const unit = task.whole ? 1 : unitOf(task.program.objective);

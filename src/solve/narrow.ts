@@ -1,4 +1,5 @@
 import type { IntegerProgram } from "../program/integer-program.js";
+import type { StagedProgram } from "../program/stage-program.js";
 import { objectiveStep, ROUNDING } from "./bound.js";
 import { solveRelaxation, solveWith } from "./engine.js";
 
@@ -70,6 +71,17 @@ export function pricesFromDuals(program: IntegerProgram, duals: readonly number[
 export function variablesWithin({ bound, prices }: ReducedPrices, value: number, step: number): number[] {
   const most = value - bound + MARGIN * step;
   return [...prices.keys()].filter((variable) => prices[variable]! <= most);
+}
+
+/** The columns that a solution of the given value or better may use; `step`: what values of the objective are multiples of. */
+export function columnsOfValue(
+  { columnOf }: StagedProgram,
+  reduced: ReducedPrices,
+  value: number,
+  step: number,
+): Set<number> {
+  const within = variablesWithin(reduced, value, step);
+  return new Set(within.map((variable) => columnOf[variable]!).filter((column) => column >= 0));
 }
 
 /** The least multiple of `step` that a solution can be worth which is worth no less than a bound that prices prove. */

@@ -1,4 +1,3 @@
-import { type Pause, pauseFor } from "../model/pause.js";
 import {
   allPatternsInPlay,
   OBJECTIVES,
@@ -6,7 +5,6 @@ import {
   type PackProgram,
   type Spending,
   type Stage,
-  type StagedProgram,
   sharedByTwo,
   spendingOf,
   stageProgram,
@@ -15,22 +13,21 @@ import { objectiveStep, roundUpBound } from "./bound.js";
 import { generatePatterns } from "./column-generation.js";
 import { type Component, components } from "./components.js";
 import { solveWith } from "./engine.js";
-import { guide, type Search, searchWithin } from "./guide.js";
-import { betterOf, type Held, heldOf, keeps, sumOfAims, worth } from "./held.js";
-import { limitByLimit, oneLimitEach } from "./limit-by-limit.js";
+import { solveGuided } from "./guided-stage.js";
+import { betterOf, type Held, heldOf, sumOfAims, worth } from "./held.js";
 import type { Cut } from "./limits.js";
 import { improved } from "./local-search.js";
-import { atOrAbove, RAISE, type ReducedPrices, solveNarrowed, variablesWithin } from "./narrow.js";
-import { rowPricesOf } from "./one-limit.js";
+import { columnsOfValue, solveNarrowed } from "./narrow.js";
 import type { Outcome } from "./outcome.js";
-import { hasChoice, partsOf } from "./parts.js";
+import { hasChoice } from "./parts.js";
 import { columnsWithin, cutOf, priceColumns } from "./prices.js";
 import type { Engine } from "./protocol.js";
+import { Solving } from "./solving.js";
 import { type StageModel, stageModel, weightedCosts } from "./stage-model.js";
 import { independentBest, independentBound } from "./start.js";
+import type { StageFrame, Step } from "./step.js";
 import { solveUnshared } from "./unshared.js";
 import { sumOf, type WeightedSum } from "./weighted-sum.js";
-import type { RunLimits } from "./worker-host.js";
 
 /** How long and with what a pack program may be solved. */
 export interface PackSolveOptions {
@@ -67,57 +64,8 @@ export const USUAL_DEADLINE_MS = 10_000;
 /** Columns of a stage from which on the relaxation is asked first: highs takes few milliseconds for fewer. */
 const COLUMNS_TO_GUIDE = 150;
 
-/** Columns from which on a solution in hand is looked for before a value is raised the first time. */
-const COLUMNS_TO_SEARCH = 100;
-
-/** How often a stage is solved up to a value before it is solved as a whole. */
-const MOST_RUNS = 6;
-
-/** How often a value is raised, with and without a run. */
-const MOST_RAISES = 12;
-
-/** The part of the way from the bound to the best in hand above which a value is not worth a run of its own. */
-const NEARLY_ALL = 0.8;
-
 /** Steps after which prices leave a stage to the relaxation. */
 const STEPS_BEFORE_GUIDE = 30;
-
-/** What is the same of a stage however it is solved. */
-interface StageFrame extends Pick<Stage, "settled" | "budgets" | "owners"> {
-  /** The components of its owners. */
-  readonly components: readonly Component[];
-}
-
-/** What the search for some objectives, one after the other, came to. */
-interface Step {
-  readonly held: Held | null;
-  /** How many of the objectives are proven to be at their least. */
-  readonly proven: number;
-  /** Lower bound on the first objective; null: none known. */
-  readonly bound: number | null;
-  /** The columns that the best solutions of the first objective may use; null: all. */
-  readonly columns: Stage["columns"];
-  /** The bound where it is worth a row in an engine's program; null: it is not. */
-  readonly floor: number | null;
-  /** What was proved about all solutions of a value of the first objective, for later ones. */
-  readonly cut: ((value: number) => Cut) | null;
-  /** The columns that the best solutions of what is proven so far may use, for later objectives; null: all. */
-  readonly lasting: Stage["columns"];
-}
-
-/** A stage whose relaxation is known. */
-interface GuidedStage {
-  readonly task: StageFrame;
-  readonly sum: WeightedSum;
-  /** What values of the sum are multiples of. */
-  readonly step: number;
-  /** A lower bound on the sum. */
-  readonly bound: number;
-  /** The columns that a solution worth a value or less may use, and a bound that holds for those; infinite: there is none. */
-  within(value: number): { readonly bound: number; readonly columns: ReadonlySet<number> };
-  /** Looks for a choice that keeps the limits; null: none was met. */
-  near(): Held | null;
-}
 
 interface Progress extends Held {
   readonly proven: boolean;
@@ -128,11 +76,7 @@ interface Progress extends Held {
 }
 
 class PackSolver {
-  private readonly stopAt: number;
-  private readonly closers = new Set<string>();
-  /** Why an engine failed, the first time that it did. */
-  private readonly failures = new Map<Engine, string>();
-  private readonly pause: Pause;
+  private readonly solving: Solving;
   /** The program that is solved: without the budget of the only pool, as long as that says no more than the blocks do. */
   private pack: PackProgram;
   /** The columns of which one does not break a budget by itself. */
@@ -144,20 +88,10 @@ class PackSolver {
     private readonly given: PackProgram,
     private readonly options: PackSolveOptions,
   ) {
-    this.stopAt = Date.now() + (options.deadlineMs ?? USUAL_DEADLINE_MS);
-    this.pause = pauseFor(options.signal);
+    this.solving = new Solving(options.deadlineMs ?? USUAL_DEADLINE_MS, options.signal);
     this.patterned = !given.shareKeys.every(sharedByTwo);
     this.pack = this.patterned ? withoutOnlyPool(given) : given;
     this.fitting = fittingOf(this.pack);
-  }
-
-  /** What is left of the deadline for a run of an engine. */
-  private get timeLeft(): RunLimits {
-    return { deadlineMs: Math.max(1, this.stopAt - Date.now()), signal: this.options.signal };
-  }
-
-  private get engineNames(): string {
-    return this.closers.size === 0 ? "none" : [...this.closers].sort().join(" + ");
   }
 
   /**
@@ -217,10 +151,10 @@ class PackSolver {
     cuts: readonly Cut[],
     start: Pick<Step, "held" | "columns" | "lasting" | "bound">,
   ): Promise<Step | "infeasible"> {
-    await this.pause();
+    await this.solving.pause();
     const [objective] = objectives;
     let known: Step = { ...start, proven: 0, floor: objective === "overrun" ? start.bound : null, cut: null };
-    if (start.held !== null && Date.now() > this.stopAt) return known;
+    if (start.held !== null && this.solving.isLate) return known;
     const { engine = "auto" } = this.options;
     const narrow = this.patterned && allPatternsInPlay(this.pack) && engine !== "javascript-lp-solver";
     // Prices and models know nothing of overruns.
@@ -235,9 +169,9 @@ class PackSolver {
           objective: objective!,
           settled,
           budgets,
-          stopAt: this.stopAt,
+          stopAt: this.solving.stopAt,
           cuts,
-          pause: this.pause,
+          pause: this.solving.pause,
         },
         task.components,
         start.columns,
@@ -265,7 +199,7 @@ class PackSolver {
           ? this.narrowed(task, sum, known)
           : this.solved(task, sum, known, limited));
         if (found === "infeasible") return found;
-        if (found !== null && (found.proven > 0 || Date.now() > this.stopAt)) return found;
+        if (found !== null && (found.proven > 0 || this.solving.isLate)) return found;
         known = found ?? known;
       }
     }
@@ -285,7 +219,7 @@ class PackSolver {
     );
     const counts = solveUnshared(model, columns);
     if (counts === null) return null;
-    this.closers.add("dynamic programming");
+    this.solving.closedBy("dynamic programming");
     if (counts === "infeasible") return counts;
     const held = { counts, patterns: null };
     const bound = worth(this.pack, objectives[0]!, held);
@@ -307,13 +241,13 @@ class PackSolver {
       program,
       start === null ? null : sumOfAims(pack, aims, start),
       known.bound === null ? null : aims[0]!.weight * known.bound,
-      { stopAt: this.stopAt, signal: this.options.signal },
+      { stopAt: this.solving.stopAt, signal: this.options.signal },
     );
-    await this.pause();
-    this.closers.add("highs");
+    await this.solving.pause();
+    this.solving.closedBy("highs");
     if (infeasible && start === null && best === null) return "infeasible";
-    if (failure !== null) this.failed("highs", failure);
-    const unpriced = reduced === null && Date.now() <= this.stopAt;
+    if (failure !== null) this.solving.failed("highs", failure);
+    const unpriced = reduced === null && !this.solving.isLate;
     if (failure !== null || infeasible || unpriced) return null;
     const held = best === null ? start : heldOf(pack, staged, best.x);
     const least = bound === null ? known.bound : Math.ceil((bound - later) / aims[0]!.weight);
@@ -333,7 +267,7 @@ class PackSolver {
       incumbent === null ? null : { counts: incumbent.counts, value: worth(pack, objective, incumbent) };
     const near = (choice: readonly number[]) => {
       if (!model.task.budgets || !model.exactShares) return null;
-      const counts = improved(pack, choice, this.stopAt);
+      const counts = improved(pack, choice, this.solving.stopAt);
       const { overrun, objectives } = spendingOf(pack, counts);
       const keeps = model.task.settled.every((each) => objectives[each.objective] <= each.value);
       return overrun === 0 && keeps ? { counts, value: objectives[objective] } : null;
@@ -341,7 +275,7 @@ class PackSolver {
     const priced = await priceColumns(model, start, isGuided ? { steps: STEPS_BEFORE_GUIDE } : { near });
     const best = priced.incumbent;
     const closed = priced.bound >= (best?.value ?? priced.ceiling);
-    if (closed) this.closers.add("prices");
+    if (closed) this.solving.closedBy("prices");
     if (closed && best === null) return "infeasible";
     return {
       held: best === null || best === start ? incumbent : { counts: best.counts, patterns: null },
@@ -362,124 +296,6 @@ class PackSolver {
     return !this.patterned && this.options.engine !== "javascript-lp-solver" && size >= COLUMNS_TO_GUIDE;
   }
 
-  /** What the relaxation tells of one or more objectives. `model`: of the same stage; null where budgets may be overrun. */
-  private async guided(
-    task: StageFrame,
-    { aims, later }: WeightedSum,
-    model: StageModel | null,
-    known: Step,
-  ): Promise<Step> {
-    const { pack } = this;
-    const staged = stageProgram(pack, { ...task, minimise: aims, atLeast: null, columns: known.columns });
-    const step = objectiveStep(staged.program);
-    if (step === 0) return known;
-    const search: Search =
-      model === null
-        ? (start) => improved(pack, start, this.stopAt)
-        : searchWithin(model, aims as readonly { objective: Objective; weight: number }[]);
-    const guidance = await guide(pack, partsOf(pack, task.components), staged, search, this.timeLeft);
-    await this.pause();
-    if (guidance === null) return known;
-    const { reduced, duals } = guidance;
-    const stage: GuidedStage = {
-      task,
-      sum: { aims, later },
-      step,
-      bound: reduced.bound,
-      within: (value) => ({ bound: reduced.bound, columns: columnsOfValue(staged, reduced, value, step) }),
-      near: () => {
-        const counts = guidance.near();
-        const near = counts === null ? null : { counts, patterns: null };
-        return near !== null && keeps(pack, task, near) ? near : null;
-      },
-    };
-    if (model === null) return this.searched(stage, known);
-    const costs = weightedCosts(pack, aims as readonly { objective: Objective; weight: number }[]);
-    const relaxations = oneLimitEach(model, costs, rowPricesOf(model, staged, duals));
-    const within: GuidedStage["within"] = (value) =>
-      limitByLimit(model, relaxations, stage.within(value).columns, value);
-    return this.raised({ ...stage, within }, known);
-  }
-
-  /** A stage after a search near its relaxation: the columns that solutions as good as the best in hand may use. */
-  private searched({ sum: { aims, later }, step, bound, within, near }: GuidedStage, known: Step): Step {
-    const { pack } = this;
-    const held = betterOf(pack, near(), known.held, aims);
-    const first = aims[0]!;
-    const leastAt = (value: number) => Math.max(Math.ceil((value - later) / first.weight), known.bound ?? 0);
-    if (held === null) return { ...known, bound: leastAt(atOrAbove(bound, step)) };
-    const value = sumOfAims(pack, aims, held);
-    const { bound: least, columns } = within(value);
-    const proven = Math.max(atOrAbove(bound, step), least > value ? bound : atOrAbove(least, step));
-    if (proven < value) return { ...known, held, bound: leastAt(proven), columns };
-    this.closers.add("highs");
-    return {
-      ...known,
-      held,
-      bound: worth(pack, first.objective, held),
-      proven: aims.length,
-      lasting: columns,
-    };
-  }
-
-  /**
-   * A stage by solving it for solutions up to a value only, which few columns can be part of, and raising the value until there is one or the
-   * best in hand is near.
-   */
-  private async raised(stage: GuidedStage, known: Step): Promise<Step> {
-    const { pack } = this;
-    const { task, sum, step, within, near } = stage;
-    const { aims } = sum;
-    let held = known.held;
-    let searched = false;
-    let bound = atOrAbove(stage.bound, step);
-    let raise = Math.max(step, aims[0]!.weight);
-    for (let runs = 0, raises = 0; runs < MOST_RUNS && raises < MOST_RAISES; raises++) {
-      await this.pause();
-      if (Date.now() > this.stopAt) break;
-      const most = held === null ? Number.POSITIVE_INFINITY : sumOfAims(pack, aims, held);
-      const value = bound + raise;
-      if (value - bound > NEARLY_ALL * (most - bound)) break;
-      raise *= RAISE;
-      const { bound: least, columns } = within(value);
-      if (least > value) {
-        bound = value + step;
-        continue;
-      }
-      bound = Math.max(bound, atOrAbove(least, step));
-      if (!searched && (runs > 0 || columns.size > COLUMNS_TO_SEARCH)) {
-        searched = true;
-        held = betterOf(pack, near(), held, aims);
-      }
-      runs += 1;
-      const staged = stageProgram(pack, { ...task, minimise: aims, atLeast: known.floor, columns });
-      const outcome = await this.upTo(staged.program, value);
-      if (outcome.status === "infeasible") {
-        bound = value + step;
-        continue;
-      }
-      if (outcome.status !== "optimal" && outcome.status !== "feasible") break;
-      const next = heldOf(pack, staged, outcome.x);
-      if (outcome.status === "optimal" && sumOfAims(pack, aims, next) <= value) {
-        const least = worth(pack, aims[0]!.objective, next);
-        return { ...known, held: next, bound: least, proven: aims.length, lasting: columns };
-      }
-      held = betterOf(pack, next, held, aims);
-      if (outcome.status === "feasible") break;
-      bound = value + step;
-    }
-    return this.searched({ ...stage, bound, near: () => (searched ? null : near()) }, { ...known, held });
-  }
-
-  /** A program by highs, solutions up to a value only. */
-  private async upTo(program: StagedProgram["program"], value: number): Promise<Outcome> {
-    const outcome = await solveWith("highs", program, { ...this.timeLeft, incumbent: value });
-    await this.pause();
-    this.closers.add("highs");
-    if (outcome.status === "failed") this.failed("highs", outcome.reason);
-    return outcome;
-  }
-
   /** One or more objectives by an engine, from what is known of the first. */
   private async solved(
     task: StageFrame,
@@ -487,11 +303,12 @@ class PackSolver {
     before: Step,
     model: StageModel | null,
   ): Promise<Step | "infeasible"> {
-    const { pack, pause } = this;
+    const { pack } = this;
+    const { pause } = this.solving;
     const { engine: asked = "auto" } = this.options;
     let known = before;
     if (this.isGuided(before.columns)) {
-      known = await this.guided(task, { aims, later }, model, before);
+      known = await solveGuided(this.solving, pack, task, { aims, later }, model, before);
       if (known.proven > 0) return known;
     }
     const { held: best, columns, floor } = known;
@@ -501,7 +318,7 @@ class PackSolver {
     const complete = allPatternsInPlay(pack);
     const relaxed = complete
       ? null
-      : await generatePatterns(pack, stage, { stopAt: this.stopAt, signal: this.options.signal });
+      : await generatePatterns(pack, stage, { stopAt: this.solving.stopAt, signal: this.options.signal });
     const staged = stageProgram(pack, stage);
     const { program } = staged;
     if (!program.variables.some((variable) => variable.objective !== 0)) {
@@ -509,21 +326,21 @@ class PackSolver {
     }
     const run = (engine: Engine) =>
       solveWith(engine, program, {
-        ...this.timeLeft,
+        ...this.solving.timeLeft,
         ...(best === null ? {} : { incumbent: sumOfAims(pack, aims, best) }),
       });
     // Not whichever is quicker at the moment: of several optima, the same design has to get the same one again.
     let engine: Engine = asked === "auto" ? "highs" : asked;
     let outcome = await run(engine);
     if (asked === "auto" && outcome.status === "failed") {
-      this.failed(engine, outcome.reason);
+      this.solving.failed(engine, outcome.reason);
       if (together) return known;
       engine = "javascript-lp-solver";
       outcome = unproven(await run(engine));
     }
     await pause();
-    this.closers.add(engine);
-    if (outcome.status === "failed") this.failed(engine, outcome.reason);
+    this.solving.closedBy(engine);
+    if (outcome.status === "failed") this.solving.failed(engine, outcome.reason);
     // With patterns left out, what an engine proves holds for those in play only; the relaxation's bound holds for all.
     // Patterns that are not in play may cost other LUTs than multiples of the step of those that are.
     const rounded = (value: number) =>
@@ -539,7 +356,7 @@ class PackSolver {
     });
     if (outcome.status === "infeasible" && complete) {
       if (best === null) return "infeasible";
-      this.failed(engine, "it finds no solution where one is in hand");
+      this.solving.failed(engine, "it finds no solution where one is in hand");
     }
     if (outcome.status !== "optimal" && outcome.status !== "feasible") return step(best, bound);
     const next = heldOf(pack, staged, outcome.x);
@@ -550,10 +367,6 @@ class PackSolver {
     }
     const least = outcome.bound === null ? null : Math.ceil((outcome.bound - later) / weight);
     return step(held, least === null ? bound : Math.max(least, bound ?? least));
-  }
-
-  private failed(engine: Engine, reason: string): void {
-    if (!this.failures.has(engine)) this.failures.set(engine, reason);
   }
 
   /** The counts of some owners only, the others at zero. */
@@ -582,8 +395,8 @@ class PackSolver {
       proven,
       nothingFits,
       lutsBound: proven ? luts : fewest ? Math.min(luts, lutsBound) : null,
-      engine: this.engineNames,
-      failures: [...this.failures].map(([engine, reason]) => `${engine}: ${reason}`),
+      engine: this.solving.engines,
+      failures: this.solving.failures,
     };
   }
 
@@ -597,7 +410,7 @@ class PackSolver {
     }
     const begin = free?.counts ?? start;
     // Where there are patterns, no prices look for a choice that fits.
-    const first = this.patterned ? improved(this.pack, begin, this.stopAt) : begin;
+    const first = this.patterned ? improved(this.pack, begin, this.solving.stopAt) : begin;
     const hard = await this.stages(first, "hard", null, OBJECTIVES);
     if (hard !== "infeasible" && spendingOf(this.pack, hard.counts, hard.patterns).overrun === 0) {
       return this.withAllBudgets(hard, false);
@@ -619,7 +432,7 @@ class PackSolver {
     const closed = found.proven || (found.bound !== null && found.bound >= objectives.blocks);
     const nothingFits = closed || (found.bound ?? 0) > blocksWithin(given);
     if (closed && fewest) return this.solution(found, found.proven, true);
-    if (Date.now() > this.stopAt) return this.solution({ ...found, bound: null }, false, nothingFits);
+    if (this.solving.isLate) return this.solution({ ...found, bound: null }, false, nothingFits);
     return this.overrunning(found.counts, nothingFits);
   }
 
@@ -629,7 +442,7 @@ class PackSolver {
     // Without a plan that fits, a budget is overrun by one unit at least.
     const least = proven ? Math.min(...this.pack.budgets.map(({ weight }) => weight)) : null;
     const soft = await this.stages(
-      improved(this.pack, start, this.stopAt),
+      improved(this.pack, start, this.solving.stopAt),
       "soft",
       null,
       ["overrun", ...OBJECTIVES],
@@ -687,17 +500,6 @@ function fittingOf({ columns, budgets }: PackProgram): ReadonlySet<number> {
 function unproven(outcome: Outcome): Outcome {
   if (outcome.status === "infeasible") return { status: "out-of-time" };
   return outcome.status === "optimal" ? { ...outcome, status: "feasible", bound: null } : outcome;
-}
-
-/** The columns that a solution of the given value or better may use; `step`: what values of the objective are multiples of. */
-function columnsOfValue(
-  { columnOf }: StagedProgram,
-  reduced: ReducedPrices,
-  value: number,
-  step: number,
-): Set<number> {
-  const within = variablesWithin(reduced, value, step);
-  return new Set(within.map((variable) => columnOf[variable]!).filter((column) => column >= 0));
 }
 
 function ownersOf(list: readonly Component[]): NonNullable<Stage["owners"]> {
