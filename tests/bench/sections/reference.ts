@@ -7,7 +7,7 @@
  *   candidates, so that the space is the same) is not counted, which only helps it.
  * - `lean`: HiGHS at work on the plain program of the packer's own candidates, which are pruned.
  * `ratio`, which the goal uses, is listing + highs over ours; `strict` is highs over ours, `lean ratio` lean over ours.
- * A side that takes under a tenth of a second is run for a second, so that it is compiled code that is measured (HiGHS is), and the
+ * A side that takes under a tenth of a second is run for three seconds, so that it is compiled code that is measured (HiGHS is), and the
  * median of the later half of the runs is taken; of one that takes under a second that of three runs. HiGHS stopped at the cap counts with the
  * cap: its ratio is a lower bound, marked ">". A value that HiGHS did not prove is not compared.
  */
@@ -31,7 +31,7 @@ import { type System, systemOf } from "../systems.js";
 
 const DEADLINE_MS = 60_000;
 const QUICK_MS = 100;
-const STEADY_MS = 1000;
+const STEADY_MS = 3000;
 
 async function repeated<T>(action: () => Promise<{ ms: number; result: T }>) {
   const first = await action();
