@@ -5,7 +5,7 @@ import { checkOverlap } from "./check-overlap.js";
 import { Report, type Violation } from "./check-report.js";
 import { resolvePlan } from "./check-resolve.js";
 import { checkTenants } from "./check-tenants.js";
-import { checkTotals } from "./check-totals.js";
+import { checkStatus, checkTotals } from "./check-totals.js";
 import { checkWaste } from "./check-waste.js";
 import { length } from "./check-words.js";
 
@@ -79,7 +79,8 @@ function heldBits(plan: Plan, report: Report): ReadonlyMap<string, number> {
   return held;
 }
 
-function checkSumsOfTotals({ totals, memories, status, objective }: Plan, report: Report): void {
+function checkSumsOfTotals(plan: Plan, report: Report): void {
+  const { totals, memories } = plan;
   const expect = (what: string, stated: number, found: number, tolerance = 0) =>
     report.expect("bits", "totals", what, stated, found, tolerance);
   const instancesIn = (memory: Memory, where: (layout: Layout) => boolean) =>
@@ -117,18 +118,7 @@ function checkSumsOfTotals({ totals, memories, status, objective }: Plan, report
     report.expect("over", "totals", `excess of ${pool}`, totals.over[pool] ?? 0, excess, 1e-9);
     if (excess > 0) over = true;
   }
-  const { value, bound, proven, nothingFits, lutsBound } = objective;
-  const equal = Math.abs(value - bound) <= 1e-9 * Math.max(1, value);
-  if (!equal && (proven || bound > value)) {
-    report.add("objective", "objective", `bound ${bound} of value ${value}, proven: ${proven}`);
-  }
-  if (nothingFits && !over)
-    report.add("objective", "objective", "nothing is said to fit, but this plan does");
-  if (lutsBound !== null && (lutsBound > totals.luts || !equal)) {
-    report.add("objective", "objective", `bound of ${lutsBound} LUTs of ${totals.luts}`);
-  }
-  const right = over ? "over-budget" : proven ? "optimal" : "feasible";
-  if (status !== right) report.add("status", "status", `it is ${right}, not ${status}`);
+  checkStatus(plan, over, report);
 }
 
 /**

@@ -132,7 +132,8 @@ function checkFloor(plan: Plan, resolved: Resolved, report: Report): void {
   }
 }
 
-function checkStatus(plan: Plan, over: boolean, report: Report): void {
+/** What the plan claims of its objective and the status that follows. `over`: whether it breaks a budget. */
+export function checkStatus(plan: Plan, over: boolean, report: Report): void {
   const { value, bound, proven, nothingFits, lutsBound } = plan.objective;
   const equal = Math.abs(value - bound) <= 1e-9 * Math.max(1, Math.abs(value));
   if (proven && !equal) report.add("objective", "objective", `proven with value ${value} and bound ${bound}`);

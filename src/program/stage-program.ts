@@ -52,8 +52,8 @@ export interface StagedProgram {
 }
 
 /**
- * The integer program of one stage. Variables: columns, then shared blocks or patterns of them, then overruns, then blocks of keys with patterns,
- * then counts of fragments.
+ * The integer program of one stage. Variables: columns, then shared blocks or patterns of them, then overruns, then blocks of keys with patterns and
+ * counts of fragments.
  */
 export function stageProgram(pack: PackProgram, stage: Stage): StagedProgram {
   const { columns, shareKeys, budgets, choices } = pack;
@@ -84,12 +84,6 @@ export function stageProgram(pack: PackProgram, stage: Stage): StagedProgram {
     shared.flatMap((entry, index) => (entry.key === key ? [firstShared + index] : []));
   const firstOver = firstShared + shared.length;
   const soft = stage.budgets === "soft";
-  /** The variable that counts the blocks of each key; where there are patterns, the sum of theirs. */
-  const blocksOf: number[] = [];
-  let next = firstOver + (soft ? budgets.length : 0);
-  shareKeys.forEach((key, index) => {
-    blocksOf.push(sharedByTwo(key) ? sharedOf(index)[0]! : next++);
-  });
   const terms = (
     objective: Objective | "overrun",
   ): { readonly variable: number; readonly coefficient: number }[] => {
@@ -140,18 +134,6 @@ export function stageProgram(pack: PackProgram, stage: Stage): StagedProgram {
           upper: null,
         }))
       : []),
-    ...shareKeys.flatMap((key, index) =>
-      sharedByTwo(key)
-        ? []
-        : [
-            {
-              name: `n${index}`,
-              objective: 0,
-              // No more blocks than fragments.
-              upper: mostOf[index]!.reduce((sum, most) => sum + most, 0),
-            },
-          ],
-    ),
   ];
   const rows: IntegerProgram["rows"][number][] = [];
   const inPlay = (list: readonly number[]) => list.filter((column) => variableOf.has(column));
@@ -233,11 +215,14 @@ export function stageProgram(pack: PackProgram, stage: Stage): StagedProgram {
       });
       // The blocks of a key, for an engine to branch on rather than on patterns, which stand in for each other.
       const blocks = own.map((variable) => ({ variable, coefficient: 1 }));
-      blocks.push({ variable: blocksOf[index]!, coefficient: -1 });
+      blocks.push({ variable: variables.length, coefficient: -1 });
+      // No more blocks than fragments.
+      const fragments = mostOf[index]!.reduce((sum, most) => sum + most, 0);
+      variables.push({ name: `n${index}`, objective: 0, upper: fragments });
       rows.push({ name: `n${index}`, terms: blocks, lower: 0, upper: 0 });
       return;
     }
-    const blocks = blocksOf[index]!;
+    const blocks = sharedOf(index)[0]!;
     const most = (variable: number) => mostItems(choices, columns[active[variable]!]!);
     const sharing = pairRows(`${index}`, holders, key.cells, blocks, variables.length, most);
     // No more blocks than fragments.

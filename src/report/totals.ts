@@ -75,7 +75,6 @@ function proofSentence(plan: Plan): string {
   const figures = `objective ${figure(value, 3)}, lower bound ${figure(bound, 3)}`;
   const least = plan.status === "over-budget" ? "No plan overruns less" : "No plan takes less";
   if (proven) return `${least}: proven optimal (${figures}).`;
-  if (nothingFits) return "That no plan fits is proven; that none overruns less is not.";
   if (value <= bound) {
     const logic =
       lutsBound === null
@@ -83,6 +82,7 @@ function proofSentence(plan: Plan): string {
         : `its LUTs are not: ${figure(plan.totals.luts)}, lower bound ${figure(lutsBound)}`;
     return `Not proven optimal: fewest blocks are proven (${figures}), ${logic}.`;
   }
+  if (nothingFits) return "That no plan fits is proven; that none overruns less is not.";
   return `Not proven optimal: ${figures}, gap ${figure((100 * (value - bound)) / value, 1)} %.`;
 }
 

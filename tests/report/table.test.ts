@@ -198,12 +198,15 @@ describe("the totals", () => {
 
   it("tell whether nothing fits or nothing was found that does", () => {
     const totals = { blocks: { BLK: 12 }, over: { BLK: 2 } };
-    const textOf = (nothingFits: boolean) => {
-      const objective = { ...OPEN, value: 100, bound: 97, nothingFits };
+    const textOf = (nothingFits: boolean, bound = 97) => {
+      const objective = { ...OPEN, value: 100, bound, nothingFits };
       return planTable(made.plan({ status: "over-budget", totals, objective })).replace(/\s+/g, " ");
     };
     expect(textOf(true)).toContain(
       "Does not fit: 2 BLK too many. That no plan fits is proven; that none overruns less is not.",
+    );
+    expect(textOf(true, 100)).toContain(
+      "Does not fit: 2 BLK too many. Not proven optimal: fewest blocks are proven",
     );
     expect(textOf(false)).toContain("No plan that fits was found: 2 BLK too many in the best so far.");
   });
