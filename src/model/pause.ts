@@ -14,11 +14,16 @@ export function pauseFor(signal: AbortSignal | undefined): Pause {
   return async () => {
     signal.throwIfAborted();
     if (Date.now() - since < TURN_MS) return;
-    await new Promise<void>((resume) => {
-      if (typeof setImmediate === "function") setImmediate(resume);
-      else setTimeout(resume, 0);
-    });
+    await letOthersIn();
     since = Date.now();
     signal.throwIfAborted();
   };
+}
+
+/** Lets what waits for the thread have it once. */
+export function letOthersIn(): Promise<void> {
+  return new Promise((resume) => {
+    if (typeof setImmediate === "function") setImmediate(resume);
+    else setTimeout(resume, 0);
+  });
 }

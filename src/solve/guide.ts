@@ -4,7 +4,7 @@ import { pricesFromDuals, type ReducedPrices } from "./narrow.js";
 import type { Part } from "./parts.js";
 import { rounded } from "./rounding.js";
 import { type StageModel, weightedCosts } from "./stage-model.js";
-import { searchNear } from "./tabu-search.js";
+import { type GoesOn, searchNear } from "./tabu-search.js";
 import type { RunLimits } from "./worker-host.js";
 
 /** What the relaxation of a stage tells. */
@@ -13,7 +13,7 @@ export interface Guidance {
   /** What one more of each row of the program is worth. */
   readonly duals: readonly number[];
   /** Rounds the relaxation and searches near it: a choice, items of each column; null: none was met. */
-  near(): readonly number[] | null;
+  near(goesOn: GoesOn): Promise<readonly number[] | null>;
 }
 
 /** Looks for a good choice near a whole one. Null where none is met. */
@@ -25,7 +25,8 @@ export type Search = (
     /** What one unit of each limit is worth: those of the budgets, then those of settled objectives. */
     readonly limits: readonly number[];
   },
-) => readonly number[] | null;
+  goesOn: GoesOn,
+) => Promise<readonly number[] | null>;
 
 /** A search for a choice that keeps all limits of a stage. Blocks are shared by two at most. */
 export function searchWithin(
@@ -33,9 +34,9 @@ export function searchWithin(
   aims: readonly { readonly objective: Objective; readonly weight: number }[],
 ): Search {
   const costs = weightedCosts(model.pack, aims);
-  return (start, { reduced, limits }) => {
+  return (start, { reduced, limits }, goesOn) => {
     const limitPrices = model.limits.map((_, limit) => limits[limit] ?? 0);
-    return searchNear({ model, costs, reduced, limitPrices }, start);
+    return searchNear({ model, costs, reduced, limitPrices }, start, goesOn);
   };
 }
 
@@ -66,6 +67,6 @@ export async function guide(
   return {
     reduced: prices,
     duals: relaxation.duals,
-    near: () => search(rounded(pack.columns.length, parts, x), { reduced, limits }),
+    near: (goesOn) => search(rounded(pack.columns.length, parts, x), { reduced, limits }, goesOn),
   };
 }

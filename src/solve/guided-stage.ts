@@ -1,3 +1,4 @@
+import { letOthersIn } from "../model/pause.js";
 import { type Objective, type PackProgram, type StagedProgram, stageProgram } from "../program/index.js";
 import { objectiveStep } from "./bound.js";
 import { solveWith } from "./engine.js";
@@ -9,13 +10,12 @@ import { atOrAbove, columnsOfValue, RAISE } from "./narrow.js";
 import { rowPricesOf } from "./one-limit.js";
 import type { Outcome } from "./outcome.js";
 import { partsOf } from "./parts.js";
+import { Runs } from "./runs.js";
 import type { Solving } from "./solving.js";
 import { type StageModel, weightedCosts } from "./stage-model.js";
 import type { StageFrame, Step } from "./step.js";
+import type { GoesOn } from "./tabu-search.js";
 import type { WeightedSum } from "./weighted-sum.js";
-
-/** Columns from which on a solution in hand is looked for before a value is raised the first time. */
-const COLUMNS_TO_SEARCH = 100;
 
 /** How often a stage is solved up to a value before it is solved as a whole. */
 const MOST_RUNS = 6;
@@ -25,6 +25,9 @@ const MOST_RAISES = 12;
 
 /** The part of the way from the bound to the best in hand above which a value is not worth a run of its own. */
 const NEARLY_ALL = 0.8;
+
+/** For how many milliseconds a search keeps the thread. */
+const TURN_MS = 2;
 
 /** A stage whose relaxation is known. */
 interface GuidedStage {
@@ -37,7 +40,18 @@ interface GuidedStage {
   /** The columns that a solution worth a value or less may use, and a bound that holds for those; infinite: there is none. */
   within(value: number): { readonly bound: number; readonly columns: ReadonlySet<number> };
   /** Looks for a choice that keeps the limits; null: none was met. */
-  near(): Held | null;
+  near(goesOn: GoesOn): Promise<Held | null>;
+}
+
+/** Solutions up to a value. */
+interface Rung {
+  readonly value: number;
+  /** No solution is worth less, if those up to all lower values are none. */
+  readonly bound: number;
+  /** The columns that solutions up to the value may use. */
+  readonly columns: ReadonlySet<number>;
+  /** Whether the value is that of a solution in hand. */
+  readonly isLast: boolean;
 }
 
 /** What the relaxation tells of one or more objectives. `model`: of the same stage; null where budgets may be overrun. */
@@ -54,7 +68,7 @@ export async function solveGuided(
   if (step === 0) return known;
   const search: Search =
     model === null
-      ? (start) => improved(pack, start, solving.stopAt)
+      ? async (start) => improved(pack, start, solving.stopAt)
       : searchWithin(model, aims as readonly { objective: Objective; weight: number }[]);
   const guidance = await guide(pack, partsOf(pack, task.components), staged, search, solving.timeLeft);
   await solving.pause();
@@ -66,13 +80,16 @@ export async function solveGuided(
     step,
     bound: reduced.bound,
     within: (value) => ({ bound: reduced.bound, columns: columnsOfValue(staged, reduced, value, step) }),
-    near: () => {
-      const counts = guidance.near();
+    near: async (goesOn) => {
+      const counts = await guidance.near(goesOn);
       const near = counts === null ? null : { counts, patterns: null };
       return near !== null && keeps(pack, task, near) ? near : null;
     },
   };
-  if (model === null) return afterSearch(solving, pack, stage, known);
+  if (model === null) {
+    const held = betterOf(pack, await stage.near(async () => true), known.held, aims);
+    return afterSearch(solving, pack, stage, { ...known, held });
+  }
   const costs = weightedCosts(pack, aims as readonly { objective: Objective; weight: number }[]);
   const relaxations = oneLimitEach(model, costs, rowPricesOf(model, staged, duals));
   const within: GuidedStage["within"] = (value) =>
@@ -84,21 +101,20 @@ export async function solveGuided(
 function afterSearch(
   solving: Solving,
   pack: PackProgram,
-  { sum: { aims, later }, step, bound, within, near }: GuidedStage,
+  { sum: { aims, later }, step, bound, within }: GuidedStage,
   known: Step,
 ): Step {
-  const held = betterOf(pack, near(), known.held, aims);
+  const { held } = known;
   const first = aims[0]!;
   const leastAt = (value: number) => Math.max(Math.ceil((value - later) / first.weight), known.bound ?? 0);
   if (held === null) return { ...known, bound: leastAt(atOrAbove(bound, step)) };
   const value = sumOfAims(pack, aims, held);
   const { bound: least, columns } = within(value);
   const proven = Math.max(atOrAbove(bound, step), least > value ? bound : atOrAbove(least, step));
-  if (proven < value) return { ...known, held, bound: leastAt(proven), columns };
+  if (proven < value) return { ...known, bound: leastAt(proven), columns };
   solving.closedBy("highs");
   return {
     ...known,
-    held,
     bound: worth(pack, first.objective, held),
     proven: aims.length,
     lasting: columns,
@@ -106,63 +122,120 @@ function afterSearch(
 }
 
 /**
- * A stage by solving it for solutions up to a value only, which few columns can be part of, and raising the value until there is one or the
- * best in hand is near.
+ * The values up to which a stage is solved, one after the other, each from how good the best in hand was known to be when the last but one had been solved
+ * (`mosts[n]` for the n-th). The last is that of the best in hand. Returns a bound on all solutions, if those up to all these values are none.
  */
-async function raised(solving: Solving, pack: PackProgram, stage: GuidedStage, known: Step): Promise<Step> {
-  const { task, sum, step, within, near } = stage;
-  const { aims } = sum;
-  let held = known.held;
-  let searched = false;
-  let bound = atOrAbove(stage.bound, step);
+function* rungsOf(
+  { sum: { aims }, step, within, bound: start }: GuidedStage,
+  mosts: readonly number[],
+): Generator<Rung, number> {
+  let bound = atOrAbove(start, step);
   let raise = Math.max(step, aims[0]!.weight);
   for (let runs = 0, raises = 0; runs < MOST_RUNS && raises < MOST_RAISES; raises++) {
-    await solving.pause();
-    if (solving.isLate) break;
-    const most = held === null ? Number.POSITIVE_INFINITY : sumOfAims(pack, aims, held);
-    const value = bound + raise;
-    if (value - bound > NEARLY_ALL * (most - bound)) break;
+    const most = mosts[runs]!;
+    const isLast = raise > NEARLY_ALL * (most - bound);
+    const value = isLast ? most : bound + raise;
     raise *= RAISE;
     const { bound: least, columns } = within(value);
-    if (least > value) {
-      bound = value + step;
-      continue;
-    }
-    bound = Math.max(bound, atOrAbove(least, step));
-    if (!searched && (runs > 0 || columns.size > COLUMNS_TO_SEARCH)) {
-      searched = true;
-      held = betterOf(pack, near(), held, aims);
-    }
-    runs += 1;
-    const staged = stageProgram(pack, { ...task, minimise: aims, atLeast: known.floor, columns });
-    const outcome = await upTo(solving, staged.program, value);
-    if (outcome.status === "infeasible") {
-      bound = value + step;
-      continue;
-    }
-    if (outcome.status !== "optimal" && outcome.status !== "feasible") break;
-    const next = heldOf(pack, staged, outcome.x);
-    if (outcome.status === "optimal" && sumOfAims(pack, aims, next) <= value) {
-      const least = worth(pack, aims[0]!.objective, next);
-      return { ...known, held: next, bound: least, proven: aims.length, lasting: columns };
-    }
-    held = betterOf(pack, next, held, aims);
-    if (outcome.status === "feasible") break;
+    bound = least > value ? value + (isLast ? 0 : step) : Math.max(bound, atOrAbove(least, step));
+    if (isLast && bound >= most) return most;
+    if (least > value) continue;
+    yield { value, bound, columns, isLast };
+    if (isLast) return value;
     bound = value + step;
+    runs += 1;
   }
-  return afterSearch(
-    solving,
-    pack,
-    { ...stage, bound, near: () => (searched ? null : near()) },
-    { ...known, held },
-  );
+  return bound;
 }
 
-/** A program by highs, solutions up to a value only. */
-async function upTo(solving: Solving, program: StagedProgram["program"], value: number): Promise<Outcome> {
-  const outcome = await solveWith("highs", program, { ...solving.timeLeft, incumbent: value });
-  await solving.pause();
-  solving.closedBy("highs");
-  if (outcome.status === "failed") solving.failed("highs", outcome.reason);
-  return outcome;
+/**
+ * A stage by solving it for solutions up to a value only, which few columns can be part of, and raising the value until there is one. The next
+ * value is begun with while the one before it is still being solved, and a solution in hand is looked for beside the first one.
+ */
+async function raised(solving: Solving, pack: PackProgram, stage: GuidedStage, known: Step): Promise<Step> {
+  const { task, sum, step, near } = stage;
+  const { aims } = sum;
+  let held = known.held;
+  let bound = atOrAbove(stage.bound, step);
+  const most = () => (held === null ? Number.POSITIVE_INFINITY : sumOfAims(pack, aims, held));
+  const programOf = ({ columns }: Rung) =>
+    stageProgram(pack, { ...task, minimise: aims, atLeast: known.floor, columns });
+  const runs = await Runs.of(({ staged, value }: Rung & { staged: StagedProgram }, enough) =>
+    solveWith("highs", staged.program, { ...solving.timeLeft, enough, incumbent: value }),
+  );
+  const mosts = [most()];
+  const rungs = rungsOf(stage, mosts);
+  let end: number | null = null;
+  const begin = () => {
+    if (end !== null || solving.isLate) return;
+    const { done, value } = rungs.next();
+    if (done) end = value;
+    else runs.begin({ ...value, staged: programOf(value) });
+  };
+  /** Whether all runs so far were solved, so that what was said of higher values if there is none up to theirs holds. */
+  let isKnown = true;
+  try {
+    begin();
+    const goesOn = goesOnUntil(() => runs.first !== null && isFound(runs.first));
+    held = betterOf(pack, await near(goesOn), held, aims);
+    for (;;) {
+      mosts.push(most());
+      while (runs.hasRoom && end === null && !solving.isLate) begin();
+      await solving.pause();
+      if (runs.isEmpty) break;
+      const ended = await runs.next(saysNoneUpTo);
+      await solving.pause();
+      solving.closedBy("highs");
+      const { run, outcome } = ended;
+      if (isKnown) bound = Math.max(bound, run.bound);
+      if (outcome.status === "infeasible" && !run.isLast) {
+        bound = run.value + step;
+        continue;
+      }
+      if (outcome.status === "infeasible" || outcome.status === "failed") {
+        const isLie = outcome.status === "infeasible";
+        solving.failed("highs", isLie ? "it finds no solution where one is in hand" : outcome.reason);
+        isKnown = false;
+        break;
+      }
+      if (outcome.status === "out-of-time") {
+        isKnown = false;
+        continue;
+      }
+      const next = heldOf(pack, run.staged, outcome.x);
+      held = betterOf(pack, next, held, aims);
+      if (isFound(ended)) {
+        const least = worth(pack, aims[0]!.objective, next);
+        return { ...known, held: next, bound: least, proven: aims.length, lasting: run.columns };
+      }
+      isKnown &&= outcome.status === "optimal";
+      bound = Math.max(bound, Math.min(run.value + step, atOrAbove(outcome.bound ?? bound, step)));
+    }
+    if (isKnown && end !== null) bound = Math.max(bound, end);
+  } finally {
+    runs.stop();
+  }
+  return afterSearch(solving, pack, { ...stage, bound }, { ...known, held });
+}
+
+/** Whether the best solution was found: there is one up to the value that all of them were sought up to. */
+function isFound({ run, outcome }: { readonly run: Rung; readonly outcome: Outcome }): boolean {
+  return outcome.status === "optimal" && outcome.value <= run.value;
+}
+
+/** Whether what highs says of solutions up to a value means that none is worth as little as a lower one. */
+function saysNoneUpTo(outcome: Outcome, { value }: Rung): boolean {
+  return outcome.status === "infeasible" || (outcome.status === "optimal" && outcome.value > value);
+}
+
+/** Work goes on until something has ended, of which others who have the thread would tell. */
+function goesOnUntil(hasEnded: () => boolean): GoesOn {
+  let since = performance.now();
+  return async () => {
+    if (performance.now() - since > TURN_MS) {
+      await letOthersIn();
+      since = performance.now();
+    }
+    return !hasEnded();
+  };
 }

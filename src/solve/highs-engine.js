@@ -52,6 +52,7 @@ export async function run(task, report) {
   if (seconds <= 0) return { status: "out-of-time" };
 
   const unit = task.whole ? 1 : unitOf(task.program.objective);
+  const { enough } = task;
 
   return highs.withModel(
     modelData(task, highs, unit),
@@ -72,6 +73,13 @@ export async function run(task, report) {
             report({ status: "feasible", x: Array.from(x), value, bound: finite(bound) });
           }
         },
+        ...(enough === null
+          ? {}
+          : {
+              [callbackType.mipInterrupt](event) {
+                if (Atomics.load(enough, 0) !== 0) event.interrupt();
+              },
+            }),
       });
 
       const status = model.getModelStatus();
@@ -88,7 +96,9 @@ export async function run(task, report) {
         };
       }
       if (status === modelStatus.infeasible) return { status: "infeasible" };
-      if (status === modelStatus.timeLimit) return { status: "out-of-time" };
+      if (status === modelStatus.timeLimit || status === modelStatus.interrupted) {
+        return { status: "out-of-time" };
+      }
       const name = Object.entries(modelStatus).find(([, code]) => code === status)?.[0];
       return { status: "failed", reason: `highs stopped with the status ${name ?? status}` };
     },

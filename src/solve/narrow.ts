@@ -2,6 +2,8 @@ import type { IntegerProgram } from "../program/integer-program.js";
 import type { StagedProgram } from "../program/stage-program.js";
 import { objectiveStep, ROUNDING } from "./bound.js";
 import { solveRelaxation, solveWith } from "./engine.js";
+import type { Outcome } from "./outcome.js";
+import { Runs } from "./runs.js";
 
 /** The part of a step of the objective by which a variable has to miss a value to be left out: far above rounding errors. */
 const MARGIN = 0.01;
@@ -104,10 +106,55 @@ function restricted(program: IntegerProgram, variables: readonly number[]): Inte
   };
 }
 
+/** Some variables of a program, with all that solutions up to a value may use among them. */
+interface Rung {
+  readonly value: number;
+  readonly variables: readonly number[];
+  /** The value of a solution in hand when it was begun; null: there was none. */
+  readonly incumbent: number | null;
+}
+
+/**
+ * The variables that a program is solved on, one set after the other, each chosen by how good the best in hand was when the last but one had been solved (`leasts[n]` for the
+ * n-th): ever more of them.
+ */
+function* rungsOf(
+  program: IntegerProgram,
+  reduced: ReducedPrices,
+  start: number,
+  step: number,
+  leasts: readonly number[],
+): Generator<Rung> {
+  const inOrder = Float64Array.from(reduced.prices).sort();
+  const enough = Math.min(program.variables.length, Math.max(1, program.rows.length));
+  const first = Math.max(0, inOrder[enough - 1]!);
+  let bound = start;
+  let value = Math.max(bound, atOrAbove(reduced.bound + first, step));
+  for (let runs = 0; ; runs++) {
+    const least = leasts[runs]!;
+    if (bound >= least) return;
+    value = Math.min(value, least - step);
+    let variables = variablesWithin(reduced, value, step);
+    const all = variablesWithin(reduced, least - step, step);
+    if (variables.length > NEARLY_ALL * all.length) {
+      value = least - step;
+      variables = all;
+    }
+    yield { value, variables, incumbent: Number.isFinite(least) ? least : null };
+    bound = value + step;
+    const next = Math.max(
+      reduced.bound + RAISE * (value + step - reduced.bound),
+      value + LEAST_RAISE * Math.abs(reduced.bound),
+    );
+    value = atOrAbove(next, step);
+  }
+}
+
 /**
  * Solves a program with highs on the variables that good solutions can use. The relaxation's duals tell how much dearer a solution
  * gets with each variable (reduced cost fixing, from memory); those that would bring it above a value are left out. What is best
- * on the others is best of all if it is no more than a step above that value; otherwise the value is raised. The first value lets in
+ * on the others is best of all if it is no more than a step above that value; otherwise the value is raised: the next one is begun while the one before it is
+ * still being solved. The first value lets in
  * about as many variables as there are rows. Nothing rests on the relaxation but the choice of prices, and its word that the program has no
  * solution.
  *
@@ -139,49 +186,55 @@ export async function solveNarrowed(
     failure,
     reduced,
   });
-  const inOrder = Float64Array.from(reduced.prices).sort();
-  const enough = Math.min(program.variables.length, Math.max(1, program.rows.length));
-  const first = Math.max(0, inOrder[enough - 1]!);
-  let value = Math.min(Math.max(bound, atOrAbove(reduced.bound + first, step)), least() - step);
-  const raised = () => {
-    const next = Math.max(
-      reduced.bound + RAISE * (value + step - reduced.bound),
-      value + LEAST_RAISE * Math.abs(reduced.bound),
-    );
-    return Math.min(atOrAbove(next, step), least() - step);
-  };
-  while (bound < least() && Date.now() < limits.stopAt) {
-    let variables = variablesWithin(reduced, value, step);
-    const all = variablesWithin(reduced, least() - step, step);
-    if (variables.length > NEARLY_ALL * all.length) {
-      value = least() - step;
-      variables = all;
-    }
-    const outcome = await solveWith("highs", restricted(program, variables), {
+  const leasts = [least()];
+  const rungs = rungsOf(program, reduced, bound, step, leasts);
+  const runs = await Runs.of(({ variables, incumbent }: Rung, enough) =>
+    solveWith("highs", restricted(program, variables), {
       ...left(),
+      enough,
       search: true,
-      incumbent: best?.value ?? incumbent ?? undefined,
-    });
-    if (outcome.status === "failed") return found(outcome.reason);
-    if (outcome.status === "out-of-time") return found();
-    if (outcome.status === "infeasible") {
-      if (least() === Number.POSITIVE_INFINITY && variables.length === program.variables.length) {
-        return { ...found(), infeasible: true };
+      ...(incumbent === null ? {} : { incumbent }),
+    }),
+  );
+  const isLate = () => Date.now() >= limits.stopAt;
+  let isEnd = false;
+  try {
+    while (bound < least()) {
+      leasts.push(least());
+      while (runs.hasRoom && !isEnd && !isLate()) {
+        const { done, value } = rungs.next();
+        if (done) isEnd = true;
+        else runs.begin(value);
       }
-      bound = value + step;
-      value = raised();
-      continue;
+      if (runs.isEmpty) break;
+      const { run, outcome } = await runs.next(saysNoneUpTo);
+      const { value, variables } = run;
+      if (outcome.status === "failed") return found(outcome.reason);
+      if (outcome.status === "out-of-time") continue;
+      if (outcome.status === "infeasible") {
+        if (least() === Number.POSITIVE_INFINITY && variables.length === program.variables.length) {
+          return { ...found(), infeasible: true };
+        }
+        bound = Math.max(bound, Math.min(value + step, least()));
+        continue;
+      }
+      // Of those that are alike the one that is proven, whichever came first.
+      if (outcome.value < least() || (outcome.status === "optimal" && outcome.value === best?.value)) {
+        const x = program.variables.map(() => 0);
+        for (const [place, variable] of variables.entries()) x[variable] = outcome.x[place]!;
+        best = { x, value: outcome.value };
+      }
+      const proven = outcome.status === "optimal" ? outcome.value : atOrAbove(outcome.bound ?? bound, step);
+      // Solutions with other variables are worth a step more than the value at least.
+      bound = Math.max(bound, Math.min(proven, value + step, least()));
     }
-    if (outcome.value < least()) {
-      const x = program.variables.map(() => 0);
-      for (const [place, variable] of variables.entries()) x[variable] = outcome.x[place]!;
-      best = { x, value: outcome.value };
-    }
-    const proven = outcome.status === "optimal" ? outcome.value : atOrAbove(outcome.bound ?? bound, step);
-    // Solutions with other variables are worth a step more than the value at least.
-    bound = Math.max(bound, Math.min(proven, value + step));
-    if (outcome.status === "feasible") return found();
-    value = raised();
+  } finally {
+    runs.stop();
   }
   return found();
+}
+
+/** Whether what highs says of some variables means that fewer have no solution that is worth as little as theirs may be. */
+function saysNoneUpTo(outcome: Outcome, { value }: Rung): boolean {
+  return outcome.status === "infeasible" || (outcome.status === "optimal" && outcome.value > value);
 }

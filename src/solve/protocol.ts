@@ -17,6 +17,8 @@ export interface Task {
   readonly search: boolean;
   /** When the engine should stop by itself: milliseconds since 1970. The host does not rely on it. */
   readonly stopAt: number;
+  /** Its first word is no longer 0 when the answer is not needed any more; null: it always is. The host does not rely on it. */
+  readonly enough: Int32Array | null;
 }
 
 /**

@@ -27,6 +27,9 @@ const PRESS = { broken: 1.3, kept: 0.9 };
 /** How many times its price in the relaxation a limit counts at first. */
 const OVER_PRICE = 2;
 
+/** Whether work is still needed; lets others have the thread now and then. */
+export type GoesOn = () => Promise<boolean>;
+
 /** What is searched. */
 export interface SearchTask {
   readonly model: StageModel;
@@ -159,11 +162,16 @@ function bestMove(choice: Choice, parts: readonly Searched[], isBarred: (to: num
  * Looks for a cheap choice that keeps all limits near a given one: the best move each time, also where it makes things worse, but not
  * back to what was just left (tabu search, Glover 1989; limits that are broken count for more and more, those that are kept for
  * less: strategic oscillation; both from memory). Null where none is met. Blocks are shared by two at most. The same task has the
- * same result: nothing depends on the clock.
+ * same result, unless it is given up: nothing depends on the clock.
  *
  * @param start items of each column; limits may be broken
+ * @param goesOn asked before each move; false: what is found is not needed any more
  */
-export function searchNear(task: SearchTask, start: readonly number[]): readonly number[] | null {
+export async function searchNear(
+  task: SearchTask,
+  start: readonly number[],
+  goesOn: GoesOn,
+): Promise<readonly number[] | null> {
   const { parts, pack } = task.model;
   const choice = new Choice(task.model, [task.costs], [...start]);
   const { counts, amounts, weights } = choice;
@@ -183,8 +191,8 @@ export function searchNear(task: SearchTask, start: readonly number[]): readonly
   };
   note();
   const moves = atLeast(MOVES, parts.length);
-  const goesOn = () => choice.looks < MOST_LOOKS && (best === null || since < IDLE);
-  for (let turn = 1; turn <= moves && goesOn(); turn++) {
+  const pays = () => choice.looks < MOST_LOOKS && (best === null || since < IDLE);
+  for (let turn = 1; turn <= moves && pays() && (await goesOn()); turn++) {
     const move = bestMove(choice, searched, (to) => until[to]! >= turn && !isBest());
     if (move === null) break;
     choice.make(move);

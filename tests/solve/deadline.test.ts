@@ -50,6 +50,20 @@ describe("a program that no engine closes in the time given", () => {
     expect(outcome.bound).toBeLessThan(outcome.value);
   });
 
+  test("highs stops soon where its answer is not needed any more", async () => {
+    const started = Date.now();
+    const options = { deadlineMs: 3_600_000, enough: AbortSignal.timeout(500) };
+    const outcome = await solveWith("highs", marketSplit(), options);
+    expect(["feasible", "out-of-time"]).toContain(outcome.status);
+    const next = await solveWith("highs", small, { deadlineMs: 20_000 });
+    expect(next).toMatchObject({ status: "optimal", value: 8 });
+    expect(Date.now() - started).toBeLessThan(20_000);
+    const enough = AbortSignal.abort();
+    expect(await solveWith("highs", small, { deadlineMs: 20_000, enough })).toEqual({
+      status: "out-of-time",
+    });
+  });
+
   test("no time at all is out of time", async () => {
     expect(await solveWith("highs", small, { deadlineMs: 0 })).toEqual({ status: "out-of-time" });
   });

@@ -87,6 +87,17 @@ describe("an engine that breaks", () => {
     expect(await solveWith("highs", small, { deadlineMs, signal })).toEqual({ status: "out-of-time" });
   });
 
+  test("one that does not stop when its answer is not needed any more is ended", async () => {
+    for (let time = 0; time < 3; time += 1) {
+      const enough = AbortSignal.timeout(50);
+      const options = { deadlineMs: 3_600_000, enough, workerFile };
+      const outcome = await solveWith("highs", faulty("never returns"), options);
+      expect(outcome).toEqual({ status: "out-of-time" });
+      const next = await solveWith("highs", faulty("none"), { deadlineMs, workerFile });
+      expect(next).toMatchObject({ status: "optimal", value: 8 });
+    }
+  });
+
   test("several at once do not disturb each other", async () => {
     const outcomes = await Promise.all([
       solveWith("highs", faulty("never returns"), { deadlineMs: 200, workerFile }),

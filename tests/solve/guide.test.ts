@@ -130,7 +130,7 @@ describe("the relaxation of tiny systems", () => {
             return;
           }
           const { reduced } = guidance;
-          const counts = guidance.near();
+          const counts = await guidance.near(async () => true);
           expect(all.filter((other) => other.value < reduced.bound - 0.01)).toEqual([]);
           if (counts === null) return;
           pack.columnsOf.requests.forEach((columns, owner) => {

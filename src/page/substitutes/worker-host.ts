@@ -10,6 +10,11 @@ const engines: Record<
   "javascript-lp-solver": () => import("../../solve/javascript-lp-solver-engine.js"),
 };
 
+/** There is one thread. */
+export async function tasksAtOnce(): Promise<number> {
+  return 1;
+}
+
 /**
  * Stands in for src/solve/worker-host.ts in a page, which packs in a worker already: the engine runs in this very thread.
  * An engine that does not stop by itself is ended with the whole worker, by the page (see app/packer.ts).
@@ -17,13 +22,13 @@ const engines: Record<
 export async function runTask(
   engine: Engine,
   task: UnaddressedTask,
-  { deadlineMs, signal }: RunLimits,
+  { deadlineMs, signal, enough }: RunLimits,
 ): Promise<Claim> {
-  if (!(deadlineMs > 0) || signal?.aborted) return { status: "out-of-time" };
+  if (!(deadlineMs > 0) || signal?.aborted || enough?.aborted) return { status: "out-of-time" };
   let best: Claim = { status: "out-of-time" };
   try {
     const { run } = await engines[engine]();
-    const claim = await run({ ...task, engine, stopAt: Date.now() + deadlineMs }, (better) => {
+    const claim = await run({ ...task, engine, stopAt: Date.now() + deadlineMs, enough: null }, (better) => {
       best = better;
     });
     return claim.status === "out-of-time" ? best : claim;

@@ -1,0 +1,86 @@
+import type { Outcome } from "./outcome.js";
+import { tasksAtOnce } from "./worker-host.js";
+
+interface Begun<R> {
+  readonly run: R;
+  readonly outcome: Promise<Outcome>;
+  /** What it came to; null: it has not ended. */
+  ended: Outcome | null;
+  readonly stop: () => void;
+}
+
+/** A run with what it came to. */
+interface Ended<R> {
+  readonly run: R;
+  readonly outcome: Outcome;
+}
+
+/**
+ * Runs of an engine that have an order, as many at once as the machine has room for. Each is over all that the one before it is over, and more. What they come to is told in their order,
+ * so that nothing which rests on it depends on the clock.
+ */
+export class Runs<R> {
+  private readonly begun: Begun<R>[] = [];
+
+  private constructor(
+    private readonly atOnce: number,
+    private readonly start: (run: R, enough: AbortSignal) => Promise<Outcome>,
+  ) {}
+
+  /** `start`: begins a run, which the signal stops. */
+  static async of<R>(start: (run: R, enough: AbortSignal) => Promise<Outcome>): Promise<Runs<R>> {
+    return new Runs(await tasksAtOnce(), start);
+  }
+
+  get hasRoom(): boolean {
+    return this.begun.length < this.atOnce;
+  }
+
+  get isEmpty(): boolean {
+    return this.begun.length === 0;
+  }
+
+  begin(run: R): void {
+    const controller = new AbortController();
+    const begun: Begun<R> = {
+      run,
+      outcome: this.start(run, controller.signal),
+      ended: null,
+      stop: () => controller.abort(),
+    };
+    begun.outcome.then((outcome) => {
+      begun.ended = outcome;
+    });
+    this.begun.push(begun);
+  }
+
+  /** The first one that was not told yet, if it has ended. */
+  get first(): Ended<R> | null {
+    const [first] = this.begun;
+    return first === undefined || first.ended === null ? null : { run: first.run, outcome: first.ended };
+  }
+
+  /**
+   * Waits for the first one that was not told yet. `tellsOfLower`: whether the outcome of a later run says that an earlier one has no solution, which is
+   * stopped then.
+   */
+  async next(tellsOfLower: (outcome: Outcome, lower: R) => boolean): Promise<Ended<R>> {
+    for (;;) {
+      const [first, ...later] = this.begun;
+      const isEmpty = later.some(({ ended }) => ended !== null && tellsOfLower(ended, first!.run));
+      const outcome = first!.ended ?? (isEmpty ? ({ status: "infeasible" } as const) : null);
+      if (outcome === null) {
+        await Promise.race(this.begun.flatMap((each) => (each.ended === null ? [each.outcome] : [])));
+        continue;
+      }
+      if (isEmpty) first!.stop();
+      this.begun.shift();
+      return { run: first!.run, outcome };
+    }
+  }
+
+  /** Stops all that have not ended. */
+  stop(): void {
+    for (const each of this.begun.splice(0)) if (each.ended === null) each.stop();
+  }
+}

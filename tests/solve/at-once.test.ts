@@ -1,0 +1,57 @@
+import { expect, it, vi } from "vitest";
+import { choicesOf } from "../../src/candidates/index.js";
+import { findDevice } from "../../src/input/index.js";
+import { packProgram } from "../../src/program/index.js";
+import { solvePack } from "../../src/solve/pack-solver.js";
+import { drawn, type SystemOptions } from "../bench/systems.js";
+
+const host = vi.hoisted(() => ({ atOnce: 2, most: 0, running: 0 }));
+vi.mock(import("../../src/solve/worker-host.js"), async (original) => {
+  const { runTask, ...others } = await original();
+  return {
+    ...others,
+    tasksAtOnce: async () => host.atOnce,
+    runTask: async (...task) => {
+      host.running += 1;
+      host.most = Math.max(host.most, host.running);
+      try {
+        return await runTask(...task);
+      } finally {
+        host.running -= 1;
+      }
+    },
+  };
+});
+
+/** Invented systems: blocks shared by two with budgets that bind, and by more where memories take turns. */
+const systems: readonly SystemOptions[] = [
+  { memories: [30, 40], device: "xczu7ev", budget: "tight" },
+  { memories: [24, 30], device: "mpf300t", budget: "tight" },
+  { memories: [30, 40], device: "xcku5p", budget: "tight" },
+  { memories: [16, 20], device: "generic-10k", budget: "slack", turns: true },
+  { memories: [16, 20], device: "5ceba4", budget: "tight", turns: true },
+];
+
+it("a proven choice is the same, whether or not two runs go on at once", { timeout: 600_000 }, async () => {
+  const seen = { proven: 0, atOnce: 0 };
+  for (const options of systems) {
+    for (const seed of [1, 2, 3]) {
+      const { design, device } = await drawn(seed, options, findDevice(options.device));
+      const pack = packProgram(choicesOf(design, device), design, device);
+      const found = [];
+      for (const atOnce of [1, 2, 2]) {
+        host.atOnce = atOnce;
+        host.most = 0;
+        found.push(await solvePack(pack, { deadlineMs: 20_000 }));
+        if (host.most === 2) seen.atOnce += 1;
+      }
+      if (!found.every(({ proven }) => proven)) continue;
+      seen.proven += 1;
+      for (const { counts, spending } of found) {
+        expect({ counts, spending }).toEqual({ counts: found[0]!.counts, spending: found[0]!.spending });
+      }
+    }
+  }
+  expect(seen.proven).toBeGreaterThan(10);
+  expect(seen.atOnce).toBeGreaterThan(5);
+});

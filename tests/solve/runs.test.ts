@@ -1,0 +1,75 @@
+import { describe, expect, it, vi } from "vitest";
+import type { Outcome } from "../../src/solve/outcome.js";
+import { Runs } from "../../src/solve/runs.js";
+
+const host = vi.hoisted(() => ({ atOnce: 2 }));
+vi.mock(import("../../src/solve/worker-host.js"), async (original) => ({
+  ...(await original()),
+  tasksAtOnce: async () => host.atOnce,
+}));
+
+const found: Outcome = { status: "optimal", x: [1], value: 5, bound: 5 };
+const none: Outcome = { status: "infeasible" };
+
+/** Runs that end when they are told to; `stopped` are those that were stopped. */
+async function controlled() {
+  const ends = new Map<string, (outcome: Outcome) => void>();
+  const stopped: string[] = [];
+  const runs = await Runs.of<string>((name, enough) => {
+    enough.addEventListener("abort", () => stopped.push(name));
+    return new Promise((resolve) => ends.set(name, resolve));
+  });
+  return { runs, stopped, end: (name: string, outcome: Outcome) => ends.get(name)!(outcome) };
+}
+
+const tells = (outcome: Outcome) => outcome.status === "infeasible";
+
+describe("runs of an engine", () => {
+  it("are told in their order, whichever ends first", async () => {
+    const { runs, end, stopped } = await controlled();
+    runs.begin("low");
+    runs.begin("high");
+    end("high", found);
+    const low = runs.next(tells);
+    await Promise.resolve();
+    expect(runs.first).toBeNull();
+    end("low", none);
+    expect(await low).toEqual({ run: "low", outcome: none });
+    expect(runs.first).toEqual({ run: "high", outcome: found });
+    expect(await runs.next(tells)).toEqual({ run: "high", outcome: found });
+    expect(runs.isEmpty).toBe(true);
+    expect(stopped).toEqual([]);
+  });
+
+  it("stop where a later one tells that they have no solution", async () => {
+    const { runs, end, stopped } = await controlled();
+    runs.begin("low");
+    runs.begin("high");
+    const low = runs.next(tells);
+    end("high", none);
+    expect(await low).toEqual({ run: "low", outcome: none });
+    expect(stopped).toEqual(["low"]);
+    expect(await runs.next(tells)).toEqual({ run: "high", outcome: none });
+  });
+
+  it("stop when nobody needs them any more, but for those that have ended", async () => {
+    const { runs, end, stopped } = await controlled();
+    runs.begin("low");
+    runs.begin("high");
+    end("low", found);
+    await Promise.resolve();
+    runs.stop();
+    expect(stopped).toEqual(["high"]);
+    expect(runs.isEmpty).toBe(true);
+  });
+
+  it.each([1, 2])("are begun while there is room for %i", async (atOnce) => {
+    host.atOnce = atOnce;
+    const { runs } = await controlled();
+    for (let n = 0; n < atOnce; n++) {
+      expect(runs.hasRoom).toBe(true);
+      runs.begin(String(n));
+    }
+    expect(runs.hasRoom).toBe(false);
+  });
+});
