@@ -166,21 +166,21 @@ async function raised(solving: Solving, pack: PackProgram, stage: GuidedStage, k
   const mosts = [most()];
   const rungs = rungsOf(stage, mosts);
   let end: number | null = null;
-  const begin = () => {
+  const begin = async () => {
     if (end !== null || solving.isLate) return;
     const { done, value } = rungs.next();
     if (done) end = value;
-    else runs.begin({ ...value, staged: programOf(value) });
+    else await runs.begin({ ...value, staged: programOf(value) });
   };
   /** Whether all runs so far were solved, so that what was said of higher values if there is none up to theirs holds. */
   let isKnown = true;
   try {
-    begin();
+    await begin();
     const goesOn = goesOnUntil(() => runs.first !== null && isFound(runs.first));
     held = betterOf(pack, await near(goesOn), held, aims);
     for (;;) {
       mosts.push(most());
-      while (runs.hasRoom && end === null && !solving.isLate) begin();
+      while (end === null && !solving.isLate && (await runs.wantsMore())) await begin();
       await solving.pause();
       if (runs.isEmpty) break;
       const ended = await runs.next(saysNoneUpTo);

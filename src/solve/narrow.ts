@@ -201,10 +201,10 @@ export async function solveNarrowed(
   try {
     while (bound < least()) {
       leasts.push(least());
-      while (runs.hasRoom && !isEnd && !isLate()) {
+      while (!isEnd && !isLate() && (await runs.wantsMore())) {
         const { done, value } = rungs.next();
         if (done) isEnd = true;
-        else runs.begin(value);
+        else await runs.begin(value);
       }
       if (runs.isEmpty) break;
       const { run, outcome } = await runs.next(saysNoneUpTo);

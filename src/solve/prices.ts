@@ -153,9 +153,13 @@ export function columnPrices(
   rowPrices: ArrayLike<number>,
 ): { readonly costs: Float64Array; readonly constant: number } {
   const costs = new Float64Array(pack.columns.length);
+  for (const column of active) costs[column] = own[column]!;
+  for (const [l, { spends }] of limits.entries()) {
+    const price = limitPrices[l]!;
+    if (price !== 0) for (const column of active) costs[column]! += price * spends[column]!;
+  }
   for (const column of active) {
-    let cost = own[column]!;
-    for (let l = 0; l < limits.length; l++) cost += limitPrices[l]! * limits[l]!.spends[column]!;
+    let cost = costs[column]!;
     for (let e = start[column]!; e < start[column + 1]!; e++) cost += halves[e]! * rowPrices[row[e]!]!;
     costs[column] = cost;
   }

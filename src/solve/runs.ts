@@ -1,3 +1,4 @@
+import { letOthersIn } from "../model/pause.js";
 import type { Outcome } from "./outcome.js";
 import { tasksAtOnce } from "./worker-host.js";
 
@@ -7,7 +8,12 @@ interface Begun<R> {
   /** What it came to; null: it has not ended. */
   ended: Outcome | null;
   readonly stop: () => void;
+  /** When it was begun, as `performance.now()` gives it. */
+  readonly since: number;
 }
+
+/** A run that ends within so many milliseconds is not worth beginning the next one beside it. */
+const AT_ONCE_MS = 8;
 
 /** A run with what it came to. */
 interface Ended<R> {
@@ -32,26 +38,35 @@ export class Runs<R> {
     return new Runs(await tasksAtOnce(), start);
   }
 
-  get hasRoom(): boolean {
-    return this.begun.length < this.atOnce;
+  /** Whether another run is to be begun now: there is none, or there is room and those before it do not end at once. */
+  async wantsMore(): Promise<boolean> {
+    const [first] = this.begun;
+    if (first === undefined) return true;
+    if (this.begun.length >= this.atOnce) return false;
+    const wait = AT_ONCE_MS - (performance.now() - first.since);
+    if (wait > 0) await Promise.race([first.outcome, new Promise((resume) => setTimeout(resume, wait))]);
+    return first.ended === null;
   }
 
   get isEmpty(): boolean {
     return this.begun.length === 0;
   }
 
-  begin(run: R): void {
+  /** Resolves when the run is on its way, so that it need not wait for work that keeps this thread. */
+  async begin(run: R): Promise<void> {
     const controller = new AbortController();
     const begun: Begun<R> = {
       run,
       outcome: this.start(run, controller.signal),
       ended: null,
       stop: () => controller.abort(),
+      since: performance.now(),
     };
     begun.outcome.then((outcome) => {
       begun.ended = outcome;
     });
     this.begun.push(begun);
+    await letOthersIn();
   }
 
   /** The first one that was not told yet, if it has ended. */

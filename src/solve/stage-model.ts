@@ -62,12 +62,23 @@ export function stageModel(
     ]),
   );
   const extents = pack.shareKeys.map(() => new Set<number>());
-  for (const column of active) {
-    for (const fragment of columnCandidate(pack.columns[column]!)?.fragments ?? []) {
-      const key = pack.keyIndex.get(fragment.shareKey)!;
-      extents[key]!.add(pairingExtent(pack.shareKeys[key]!, fragment));
+  const isActive = new Uint8Array(pack.columns.length);
+  for (const column of active) isActive[column] = 1;
+  /** The fragments of active columns, those of one column after those of the one before. */
+  const fragments: { key: number; extent: number; times: number }[] = [];
+  const firstFragment = new Int32Array(pack.columns.length + 1);
+  pack.columns.forEach((column, index) => {
+    if (isActive[index] === 1) {
+      for (const fragment of columnCandidate(column)?.fragments ?? []) {
+        const key = pack.keyIndex.get(fragment.shareKey)!;
+        const shareKey = pack.shareKeys[key]!;
+        const extent = pairingExtent(shareKey, fragment);
+        extents[key]!.add(extent);
+        fragments.push({ key, extent, times: fragmentTimes(pack.choices, column, shareKey) });
+      }
     }
-  }
+    firstFragment[index + 1] = fragments.length;
+  });
   const lists = pack.shareKeys.map((key, index) => {
     if (extents[index]!.size === 0) return [];
     return sharedByTwo(key) ? thresholds([...extents[index]!], key.cells) : [0];
@@ -79,31 +90,28 @@ export function stageModel(
     firstRow[key + 1] = rows.length;
   });
   const start = new Int32Array(pack.columns.length + 1);
-  const entries = new Map<number, Map<number, number>>();
-  for (const index of active) {
-    const column = pack.columns[index]!;
-    const held = new Map<number, number>();
-    for (const fragment of columnCandidate(column)?.fragments ?? []) {
-      const key = pack.keyIndex.get(fragment.shareKey)!;
+  const row: number[] = [];
+  const halves: number[] = [];
+  /** Where the entry of each row of the column at hand is. */
+  const place = new Int32Array(rows.length).fill(-1);
+  pack.columns.forEach((_, index) => {
+    const first = row.length;
+    for (let f = firstFragment[index]!; f < firstFragment[index + 1]!; f++) {
+      const { key, extent, times } = fragments[f]!;
       const shareKey = pack.shareKeys[key]!;
       const { cells } = shareKey;
-      const extent = pairingExtent(shareKey, fragment);
-      const times = fragmentTimes(pack.choices, column, shareKey);
       const byTwo = sharedByTwo(shareKey);
       lists[key]!.forEach((threshold, step) => {
         const part = byTwo ? halvesAt(extent, threshold, cells) : (2 * extent) / cells;
-        const row = firstRow[key]! + step;
-        if (part > 0) held.set(row, (held.get(row) ?? 0) + part * times);
+        if (part === 0) return;
+        const at = firstRow[key]! + step;
+        if (place[at]! < first) {
+          place[at] = row.length;
+          row.push(at);
+          halves.push(0);
+        }
+        halves[place[at]!]! += part * times;
       });
-    }
-    entries.set(index, held);
-  }
-  const row: number[] = [];
-  const halves: number[] = [];
-  pack.columns.forEach((_, index) => {
-    for (const [at, value] of entries.get(index) ?? []) {
-      row.push(at);
-      halves.push(value);
     }
     start[index + 1] = row.length;
   });

@@ -27,39 +27,78 @@ export function one(spent: number, cost: number): TradeOffs {
 /** Nothing at all. */
 export const NOTHING: TradeOffs = one(0, 0);
 
-/** Pairs of two lists, in order, without those that another one makes needless. */
-function merged(a: TradeOffs, b: TradeOffs): TradeOffs {
-  const [inA, inB] = [a.spent.length, b.spent.length];
-  const spent = new Float64Array(inA + inB);
-  const cost = new Float64Array(inA + inB);
+/** Room for lists while they are merged: thousands of small arrays take longer to make than to fill. */
+class Room {
+  spent = new Float64Array(1024);
+  cost = new Float64Array(1024);
+
+  /** Makes it large enough; keeps nothing. */
+  fit(pairs: number): void {
+    if (this.spent.length >= pairs) return;
+    this.spent = new Float64Array(2 * pairs);
+    this.cost = new Float64Array(2 * pairs);
+  }
+}
+
+let room = new Room();
+let other = new Room();
+
+/**
+ * Merges the lists that `room` holds one after the other, list n up to `ends[n]`: all of their pairs in order, without those that another one makes
+ * needless.
+ */
+function mergedRoom(ends: number[]): TradeOffs {
+  other.fit(ends.at(-1) ?? 0);
+  let left = ends;
+  while (left.length > 1) {
+    const next: number[] = [];
+    let n = 0;
+    for (let list = 0; list < left.length; list += 2) {
+      const from = list === 0 ? 0 : left[list - 1]!;
+      const middle = left[list]!;
+      n = mergedInto(from, middle, left[list + 1] ?? middle, n);
+      next.push(n);
+    }
+    [room, other] = [other, room];
+    left = next;
+  }
+  const end = left[0] ?? 0;
+  return { spent: room.spent.slice(0, end), cost: room.cost.slice(0, end) };
+}
+
+/** Merges the lists in `room` from `from` to `middle` and from there to `to` into `other` from `at` on, up to the end that is returned. */
+function mergedInto(from: number, middle: number, to: number, at: number): number {
+  const { spent, cost } = room;
+  const { spent: outSpent, cost: outCost } = other;
   let least = Number.POSITIVE_INFINITY;
-  let n = 0;
-  for (let i = 0, j = 0; i < inA || j < inB; ) {
-    const fromA = j >= inB || (i < inA && a.spent[i]! <= b.spent[j]!);
-    const s = fromA ? a.spent[i]! : b.spent[j]!;
-    const c = fromA ? a.cost[i++]! : b.cost[j++]!;
+  let n = at;
+  for (let i = from, j = middle; i < middle || j < to; ) {
+    const place = j >= to || (i < middle && spent[i]! <= spent[j]!) ? i++ : j++;
+    const c = cost[place]!;
     if (c >= least) continue;
-    if (n > 0 && spent[n - 1] === s) n -= 1;
-    spent[n] = s;
-    cost[n] = c;
+    const s = spent[place]!;
+    if (n > at && outSpent[n - 1] === s) n -= 1;
+    outSpent[n] = s;
+    outCost[n] = c;
     n += 1;
     least = c;
   }
-  return { spent: spent.subarray(0, n), cost: cost.subarray(0, n) };
+  return n;
 }
 
 /** One of several lists. */
 export function either(lists: readonly TradeOffs[]): TradeOffs {
-  if (lists.length === 0) return { spent: new Float64Array(0), cost: new Float64Array(0) };
-  let left = lists;
-  while (left.length > 1) {
-    const next: TradeOffs[] = [];
-    for (let i = 0; i < left.length; i += 2) {
-      next.push(i + 1 < left.length ? merged(left[i]!, left[i + 1]!) : left[i]!);
-    }
-    left = next;
+  if (lists.length === 1) return lists[0]!;
+  room.fit(lists.reduce((sum, { spent }) => sum + spent.length, 0));
+  const ends: number[] = [];
+  let n = 0;
+  for (const { spent, cost } of lists) {
+    room.spent.set(spent, n);
+    room.cost.set(cost, n);
+    n += spent.length;
+    ends.push(n);
   }
-  return left[0]!;
+  return mergedRoom(ends);
 }
 
 /** No more than so many pairs: none spends or costs more than one that it stands for. */
@@ -84,25 +123,27 @@ function thinned(list: TradeOffs): TradeOffs {
 }
 
 /** The sums of one pair of each of two lists that are worth keeping. */
-export function both(a: TradeOffs, b: TradeOffs, { price, room }: Worth): TradeOffs {
+export function both(a: TradeOffs, b: TradeOffs, { price, room: most }: Worth): TradeOffs {
   const [long, short] = a.spent.length < b.spent.length ? [b, a] : [a, b];
-  const most = long.spent.length;
-  const sums: TradeOffs[] = [];
+  room.fit(long.spent.length * short.spent.length);
+  const { spent, cost } = room;
+  const { spent: longSpent, cost: longCost } = long;
+  const ends: number[] = [];
+  let n = 0;
   for (let j = 0; j < short.spent.length; j++) {
-    const spent = new Float64Array(most);
-    const cost = new Float64Array(most);
-    let n = 0;
-    for (let i = 0; i < most; i++) {
-      const s = long.spent[i]! + short.spent[j]!;
-      const c = long.cost[i]! + short.cost[j]!;
-      if (c + price * s > room) continue;
+    const [moreSpent, moreCost] = [short.spent[j]!, short.cost[j]!];
+    const first = n;
+    for (let i = 0; i < longSpent.length; i++) {
+      const s = longSpent[i]! + moreSpent;
+      const c = longCost[i]! + moreCost;
+      if (c + price * s > most) continue;
       spent[n] = s;
       cost[n] = c;
       n += 1;
     }
-    if (n > 0) sums.push({ spent: spent.subarray(0, n), cost: cost.subarray(0, n) });
+    if (n > first) ends.push(n);
   }
-  return thinned(either(sums));
+  return thinned(mergedRoom(ends));
 }
 
 /** The least of `cost + price * spent`; infinite in an empty list. */

@@ -27,8 +27,8 @@ const tells = (outcome: Outcome) => outcome.status === "infeasible";
 describe("runs of an engine", () => {
   it("are told in their order, whichever ends first", async () => {
     const { runs, end, stopped } = await controlled();
-    runs.begin("low");
-    runs.begin("high");
+    await runs.begin("low");
+    await runs.begin("high");
     end("high", found);
     const low = runs.next(tells);
     await Promise.resolve();
@@ -43,8 +43,8 @@ describe("runs of an engine", () => {
 
   it("stop where a later one tells that they have no solution", async () => {
     const { runs, end, stopped } = await controlled();
-    runs.begin("low");
-    runs.begin("high");
+    await runs.begin("low");
+    await runs.begin("high");
     const low = runs.next(tells);
     end("high", none);
     expect(await low).toEqual({ run: "low", outcome: none });
@@ -54,8 +54,8 @@ describe("runs of an engine", () => {
 
   it("stop when nobody needs them any more, but for those that have ended", async () => {
     const { runs, end, stopped } = await controlled();
-    runs.begin("low");
-    runs.begin("high");
+    await runs.begin("low");
+    await runs.begin("high");
     end("low", found);
     await Promise.resolve();
     runs.stop();
@@ -67,9 +67,20 @@ describe("runs of an engine", () => {
     host.atOnce = atOnce;
     const { runs } = await controlled();
     for (let n = 0; n < atOnce; n++) {
-      expect(runs.hasRoom).toBe(true);
-      runs.begin(String(n));
+      expect(await runs.wantsMore()).toBe(true);
+      await runs.begin(String(n));
     }
-    expect(runs.hasRoom).toBe(false);
+    expect(await runs.wantsMore()).toBe(false);
+  });
+
+  it("are not begun beside one that ends at once", async () => {
+    host.atOnce = 2;
+    const { runs, end } = await controlled();
+    await runs.begin("low");
+    const more = runs.wantsMore();
+    end("low", none);
+    expect(await more).toBe(false);
+    await runs.next(tells);
+    expect(await runs.wantsMore()).toBe(true);
   });
 });
