@@ -122,8 +122,9 @@ function afterSearch(
 }
 
 /**
- * The values up to which a stage is solved, one after the other, each from how good the best in hand was known to be when the last but one had been solved
- * (`mosts[n]` for the n-th). The last is that of the best in hand. Returns a bound on all solutions, if those up to all these values are none.
+ * The values up to which a stage is solved, one after the other, each from how good the best in hand was known to be
+ * when the last but one had been solved (`mosts[n]` for the n-th). The last is that of the best in hand. Returns a
+ * bound on all solutions, if those up to all these values are none.
  */
 function* rungsOf(
   { sum: { aims }, step, within, bound: start }: GuidedStage,
@@ -149,8 +150,9 @@ function* rungsOf(
 }
 
 /**
- * A stage by solving it for solutions up to a value only, which few columns can be part of, and raising the value until there is one. The next
- * value is begun with while the one before it is still being solved, and a solution in hand is looked for beside the first one.
+ * A stage by solving it for solutions up to a value only, which few columns can be part of, and raising the value until
+ * there is one. The next value is begun while the one before it is still being solved, and a solution in hand is looked
+ * for beside the first one.
  */
 async function raised(solving: Solving, pack: PackProgram, stage: GuidedStage, known: Step): Promise<Step> {
   const { task, sum, step, near } = stage;

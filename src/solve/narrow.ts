@@ -115,8 +115,8 @@ interface Rung {
 }
 
 /**
- * The variables that a program is solved on, one set after the other, each chosen by how good the best in hand was when the last but one had been solved (`leasts[n]` for the
- * n-th): ever more of them.
+ * The variables that a program is solved on, one set after the other, each chosen by how good the best in hand was when
+ * the last but one had been solved (`leasts[n]` for the n-th): ever more of them.
  */
 function* rungsOf(
   program: IntegerProgram,
@@ -153,10 +153,9 @@ function* rungsOf(
 /**
  * Solves a program with highs on the variables that good solutions can use. The relaxation's duals tell how much dearer a solution
  * gets with each variable (reduced cost fixing, from memory); those that would bring it above a value are left out. What is best
- * on the others is best of all if it is no more than a step above that value; otherwise the value is raised: the next one is begun while the one before it is
- * still being solved. The first value lets in
- * about as many variables as there are rows. Nothing rests on the relaxation but the choice of prices, and its word that the program has no
- * solution.
+ * on the others is best of all if it is no more than a step above that value; otherwise the value is raised: the next
+ * one is begun while the one before it is still being solved. The first value lets in about as many variables as there
+ * are rows. Nothing rests on the relaxation but the choice of prices, and its word that the program has no solution.
  *
  * @param incumbent the value of a solution in hand: only better ones are sought
  * @param atLeast a lower bound that is known beforehand

@@ -22,8 +22,9 @@ interface Ended<R> {
 }
 
 /**
- * Runs of an engine that have an order, as many at once as the machine has room for. Each is over all that the one before it is over, and more. What they come to is told in their order,
- * so that nothing which rests on it depends on the clock.
+ * Runs of an engine that have an order, as many at once as the machine has room for. Each is over all that the one
+ * before it is over, and more. What they come to is told in their order, so that nothing which rests on it depends on
+ * the clock.
  */
 export class Runs<R> {
   private readonly begun: Begun<R>[] = [];
@@ -76,8 +77,8 @@ export class Runs<R> {
   }
 
   /**
-   * Waits for the first one that was not told yet. `tellsOfLower`: whether the outcome of a later run says that an earlier one has no solution, which is
-   * stopped then.
+   * Waits for the first one that was not told yet. `tellsOfLower`: whether the outcome of a later run says that an
+   * earlier one has no solution, which is stopped then.
    */
   async next(tellsOfLower: (outcome: Outcome, lower: R) => boolean): Promise<Ended<R>> {
     for (;;) {

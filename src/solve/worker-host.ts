@@ -21,7 +21,10 @@ function threads(): Promise<typeof import("node:worker_threads")> {
   return loading;
 }
 
-/** How many tasks are worth running at once, where there are several: in a thread that is one of many only one, as the others have tasks too. */
+/**
+ * How many tasks are worth running at once, where there are several: in a thread that is one of many only one, as the
+ * others have tasks too.
+ */
 export async function tasksAtOnce(): Promise<number> {
   const { isMainThread } = await threads();
   return isMainThread ? Math.min(MOST_AT_ONCE, availableParallelism()) : 1;
@@ -33,7 +36,10 @@ export interface RunLimits {
   readonly deadlineMs: number;
   /** Ends the thread at once when it fires. */
   readonly signal?: AbortSignal | undefined;
-  /** When it fires, the answer is not needed any more: the task resolves with what it has, and the thread may be used again once it has stopped. */
+  /**
+   * When it fires, the answer is not needed any more: the task resolves with what it has, and the thread may be used
+   * again once it has stopped.
+   */
   readonly enough?: AbortSignal | undefined;
   /** The worker's file; default engine-worker.js. For tests that put a faulty engine in its place. */
   readonly workerFile?: URL | undefined;
@@ -44,9 +50,10 @@ export type UnaddressedTask = Pick<Task, "program" | "whole" | "search" | "gap" 
 
 /**
  * Runs one task in a thread of its own and resolves with the engine's claim, at the latest when the time is up or
- * a signal fires: the claim is then the best answer that it had posted ("feasible"), or "out-of-time", and the thread is ended; at once, but where the answer
- * was merely no longer needed, only if it does not stop by itself. A thread that ended or failed is never used again; one that answered waits, without holding the
- * process, for the next task. Never rejects.
+ * a signal fires: the claim is then the best answer that it had posted ("feasible"), or "out-of-time", and the thread is
+ * ended; at once, but where the answer was merely no longer needed, only if it does not stop by itself. A thread that
+ * ended or failed is never used again; one that answered waits, without holding the process, for the next task. Never
+ * rejects.
  */
 export async function runTask(
   engine: Engine,
