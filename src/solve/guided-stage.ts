@@ -168,8 +168,8 @@ async function raised(solving: Solving, pack: PackProgram, stage: GuidedStage, k
   const mosts = [most()];
   const rungs = rungsOf(stage, mosts);
   let end: number | null = null;
+  const isOpen = () => end === null && !solving.isLate;
   const begin = async () => {
-    if (end !== null || solving.isLate) return;
     const { done, value } = rungs.next();
     if (done) end = value;
     else await runs.begin({ ...value, staged: programOf(value) });
@@ -177,15 +177,15 @@ async function raised(solving: Solving, pack: PackProgram, stage: GuidedStage, k
   /** Whether all runs so far were solved, so that what was said of higher values if there is none up to theirs holds. */
   let isKnown = true;
   try {
-    await begin();
+    if (isOpen()) await begin();
     const goesOn = goesOnUntil(() => runs.first !== null && isFound(runs.first));
     held = betterOf(pack, await near(goesOn), held, aims);
     for (;;) {
       mosts.push(most());
-      while (end === null && !solving.isLate && (await runs.wantsMore())) await begin();
+      while (isOpen() && (await runs.wantsMore())) await begin();
       await solving.pause();
       if (runs.isEmpty) break;
-      const ended = await runs.next(saysNoneUpTo);
+      const ended = await runs.next();
       await solving.pause();
       solving.closedBy("highs");
       const { run, outcome } = ended;
@@ -223,11 +223,6 @@ async function raised(solving: Solving, pack: PackProgram, stage: GuidedStage, k
 /** Whether the best solution was found: there is one up to the value that all of them were sought up to. */
 function isFound({ run, outcome }: { readonly run: Rung; readonly outcome: Outcome }): boolean {
   return outcome.status === "optimal" && outcome.value <= run.value;
-}
-
-/** Whether what highs says of solutions up to a value means that none is worth as little as a lower one. */
-function saysNoneUpTo(outcome: Outcome, { value }: Rung): boolean {
-  return outcome.status === "infeasible" || (outcome.status === "optimal" && outcome.value > value);
 }
 
 /** Work goes on until something has ended, of which others who have the thread would tell. */

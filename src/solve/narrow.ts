@@ -2,7 +2,6 @@ import type { IntegerProgram } from "../program/integer-program.js";
 import type { StagedProgram } from "../program/stage-program.js";
 import { objectiveStep, ROUNDING } from "./bound.js";
 import { solveRelaxation, solveWith } from "./engine.js";
-import type { Outcome } from "./outcome.js";
 import { Runs } from "./runs.js";
 
 /** The part of a step of the objective by which a variable has to miss a value to be left out: far above rounding errors. */
@@ -206,7 +205,7 @@ export async function solveNarrowed(
         else await runs.begin(value);
       }
       if (runs.isEmpty) break;
-      const { run, outcome } = await runs.next(saysNoneUpTo);
+      const { run, outcome } = await runs.next();
       const { value, variables } = run;
       if (outcome.status === "failed") return found(outcome.reason);
       if (outcome.status === "out-of-time") continue;
@@ -231,9 +230,4 @@ export async function solveNarrowed(
     runs.stop();
   }
   return found();
-}
-
-/** Whether what highs says of some variables means that fewer have no solution that is worth as little as theirs may be. */
-function saysNoneUpTo(outcome: Outcome, { value }: Rung): boolean {
-  return outcome.status === "infeasible" || (outcome.status === "optimal" && outcome.value > value);
 }

@@ -15,6 +15,16 @@ interface Begun<R> {
 /** A run that ends within so many milliseconds is not worth beginning the next one beside it. */
 const AT_ONCE_MS = 8;
 
+/** What is sought in a run: all solutions up to a value, and perhaps dearer ones. */
+interface UpTo {
+  readonly value: number;
+}
+
+/** Whether what a run came to says that one up to a lower value has no solution that is worth as little. */
+function saysNoneUpTo(outcome: Outcome, { value }: UpTo): boolean {
+  return outcome.status === "infeasible" || (outcome.status === "optimal" && outcome.value > value);
+}
+
 /** A run with what it came to. */
 interface Ended<R> {
   readonly run: R;
@@ -26,7 +36,7 @@ interface Ended<R> {
  * before it is over, and more. What they come to is told in their order, so that nothing which rests on it depends on
  * the clock.
  */
-export class Runs<R> {
+export class Runs<R extends UpTo> {
   private readonly begun: Begun<R>[] = [];
 
   private constructor(
@@ -35,7 +45,9 @@ export class Runs<R> {
   ) {}
 
   /** `start`: begins a run, which the signal stops. */
-  static async of<R>(start: (run: R, enough: AbortSignal) => Promise<Outcome>): Promise<Runs<R>> {
+  static async of<R extends UpTo>(
+    start: (run: R, enough: AbortSignal) => Promise<Outcome>,
+  ): Promise<Runs<R>> {
     return new Runs(await tasksAtOnce(), start);
   }
 
@@ -76,14 +88,11 @@ export class Runs<R> {
     return first === undefined || first.ended === null ? null : { run: first.run, outcome: first.ended };
   }
 
-  /**
-   * Waits for the first one that was not told yet. `tellsOfLower`: whether the outcome of a later run says that an
-   * earlier one has no solution, which is stopped then.
-   */
-  async next(tellsOfLower: (outcome: Outcome, lower: R) => boolean): Promise<Ended<R>> {
+  /** Waits for the first one that was not told yet. It is stopped where a later one says that it has no solution. */
+  async next(): Promise<Ended<R>> {
     for (;;) {
       const [first, ...later] = this.begun;
-      const isEmpty = later.some(({ ended }) => ended !== null && tellsOfLower(ended, first!.run));
+      const isEmpty = later.some(({ ended }) => ended !== null && saysNoneUpTo(ended, first!.run));
       const outcome = first!.ended ?? (isEmpty ? ({ status: "infeasible" } as const) : null);
       if (outcome === null) {
         await Promise.race(this.begun.flatMap((each) => (each.ended === null ? [each.outcome] : [])));

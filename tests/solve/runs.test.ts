@@ -15,47 +15,65 @@ const none: Outcome = { status: "infeasible" };
 async function controlled() {
   const ends = new Map<string, (outcome: Outcome) => void>();
   const stopped: string[] = [];
-  const runs = await Runs.of<string>((name, enough) => {
+  const runs = await Runs.of<typeof low>(({ name }, enough) => {
     enough.addEventListener("abort", () => stopped.push(name));
     return new Promise((resolve) => ends.set(name, resolve));
   });
   return { runs, stopped, end: (name: string, outcome: Outcome) => ends.get(name)!(outcome) };
 }
 
-const tells = (outcome: Outcome) => outcome.status === "infeasible";
+const low = { name: "low", value: 5 };
+const high = { name: "high", value: 9 };
 
 describe("runs of an engine", () => {
   it("are told in their order, whichever ends first", async () => {
     const { runs, end, stopped } = await controlled();
-    await runs.begin("low");
-    await runs.begin("high");
+    await runs.begin(low);
+    await runs.begin(high);
     end("high", found);
-    const low = runs.next(tells);
+    const told = runs.next();
     await Promise.resolve();
     expect(runs.first).toBeNull();
     end("low", none);
-    expect(await low).toEqual({ run: "low", outcome: none });
-    expect(runs.first).toEqual({ run: "high", outcome: found });
-    expect(await runs.next(tells)).toEqual({ run: "high", outcome: found });
+    expect(await told).toEqual({ run: low, outcome: none });
+    expect(runs.first).toEqual({ run: high, outcome: found });
+    expect(await runs.next()).toEqual({ run: high, outcome: found });
     expect(runs.isEmpty).toBe(true);
     expect(stopped).toEqual([]);
   });
 
   it("stop where a later one tells that they have no solution", async () => {
     const { runs, end, stopped } = await controlled();
-    await runs.begin("low");
-    await runs.begin("high");
-    const low = runs.next(tells);
+    await runs.begin(low);
+    await runs.begin(high);
+    const told = runs.next();
     end("high", none);
-    expect(await low).toEqual({ run: "low", outcome: none });
+    expect(await told).toEqual({ run: low, outcome: none });
     expect(stopped).toEqual(["low"]);
-    expect(await runs.next(tells)).toEqual({ run: "high", outcome: none });
+    expect(await runs.next()).toEqual({ run: high, outcome: none });
+  });
+
+  it("stop where the best of a later one is worth more, and not where it is worth as little", async () => {
+    for (const [value, expected] of [
+      [6, ["low"]],
+      [5, []],
+    ] as const) {
+      const { runs, end, stopped } = await controlled();
+      await runs.begin(low);
+      await runs.begin(high);
+      const told = runs.next();
+      end("high", { ...found, value });
+      await new Promise((resume) => setTimeout(resume));
+      expect(stopped).toEqual(expected);
+      end("low", none);
+      expect(await told).toEqual({ run: low, outcome: none });
+    }
   });
 
   it("stop when nobody needs them any more, but for those that have ended", async () => {
     const { runs, end, stopped } = await controlled();
-    await runs.begin("low");
-    await runs.begin("high");
+    await runs.begin(low);
+    await runs.begin(high);
     end("low", found);
     await Promise.resolve();
     runs.stop();
@@ -68,7 +86,7 @@ describe("runs of an engine", () => {
     const { runs } = await controlled();
     for (let n = 0; n < atOnce; n++) {
       expect(await runs.wantsMore()).toBe(true);
-      await runs.begin(String(n));
+      await runs.begin({ name: String(n), value: n });
     }
     expect(await runs.wantsMore()).toBe(false);
   });
@@ -76,11 +94,11 @@ describe("runs of an engine", () => {
   it("are not begun beside one that ends at once", async () => {
     host.atOnce = 2;
     const { runs, end } = await controlled();
-    await runs.begin("low");
+    await runs.begin(low);
     const more = runs.wantsMore();
     end("low", none);
     expect(await more).toBe(false);
-    await runs.next(tells);
+    await runs.next();
     expect(await runs.wantsMore()).toBe(true);
   });
 });

@@ -7,10 +7,11 @@
  *   candidates, so that the space is the same) is not counted, which only helps it.
  * - `lean`: HiGHS at work on the plain program of the packer's own candidates, which are pruned.
  * `ratio`, which the goal uses, is listing + highs over ours; `strict` is highs over ours, `lean ratio` lean over ours.
- * A side whose first run takes under a second is run for three seconds, three times at least, so that it is
- * compiled code that is measured (HiGHS is), and the median of the later half of the runs is taken; of one that takes under three seconds that of three runs. HiGHS stopped at the cap counts with the
- * cap: its ratio is a lower bound, marked ">". A value that HiGHS did not prove is not compared. `first ratio` is that of the first runs of both sides, when much of ours is
- * not compiled yet.
+ * A side whose first run takes under a second is run for three seconds, three times at least, so that it is compiled
+ * code that is measured (HiGHS is), and the median of the later half of the runs is taken; of one that takes under three
+ * seconds that of three runs. HiGHS stopped at the cap counts with the cap: its ratio is a lower bound, marked ">". A
+ * value that HiGHS did not prove is not compared. `first ratio` is that of the first runs of both sides, when much of
+ * ours is not compiled yet.
  */
 import { choicesOf } from "../../../src/candidates/index.js";
 import { pack } from "../../../src/index.js";
