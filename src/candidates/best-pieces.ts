@@ -5,14 +5,17 @@ import { sharesCovered } from "./shares.js";
 const SLACK = 1e-9;
 
 /**
- * Cuts of one piece that are kept, and those looked at for them. Only pieces with many part-filled tiles have more, which
+ * Cuts of one piece that are kept, and those looked at for them, but for plain ones. Only pieces with many part-filled tiles have more, which
  * differ in how room is spread over fragments; kept are plain ones, then those with the fewest blocks, then LUTs, then
  * room taken.
  */
 const MOST_CUTS = 40;
 const MOST_SEEN = 200;
 
-/** Rectangles of one option each that a plain cut has at most: a slab, and below it the bulk of the word beside what is left. */
+/**
+ * Rectangles of one option each that a plain cut has at most: a slab, and below it the bulk of the word beside what is left. What stands in
+ * for a plain cut counts as plain, so that the space that is documented is never the worse for the limit.
+ */
 const PLAIN = 3;
 
 /** Pieces up to which putting each in its place is faster than sorting them. */
@@ -32,7 +35,7 @@ function isPlain({ rectangles }: Piece): boolean {
   return rectangles <= PLAIN;
 }
 
-/** What dominates before what it dominates, and of pieces that are alike the one of fewest tiles first. */
+/** What dominates before what it dominates, and of pieces that are alike the one of fewest tiles, and the plainest, first. */
 function byCost(a: Piece, b: Piece): number {
   return (
     a.unshared - b.unshared ||
@@ -40,7 +43,8 @@ function byCost(a: Piece, b: Piece): number {
     // A sign, as a fraction would be an object for each comparison.
     (a.room < b.room ? -1 : a.room > b.room ? 1 : 0) ||
     a.cascade - b.cascade ||
-    a.tiles - b.tiles
+    a.tiles - b.tiles ||
+    a.rectangles - b.rectangles
   );
 }
 
@@ -61,10 +65,12 @@ export function bestPieces(found: readonly Piece[]): readonly Piece[] {
   if (found.length < 2) return found;
   const kept: Piece[] = [];
   for (const piece of sorted(found)) {
-    let dominated = false;
+    if (kept.length >= MOST_SEEN && !isPlain(piece)) continue;
     // The latest first: they are most like it.
-    for (let i = kept.length - 1; i >= 0 && !dominated; i--) dominated = dominates(kept[i]!, piece);
-    if (!dominated && kept.push(piece) === MOST_SEEN) break;
+    let by = kept.length - 1;
+    while (by >= 0 && !dominates(kept[by]!, piece)) by -= 1;
+    if (by < 0) kept.push(piece);
+    else if (piece.rectangles < kept[by]!.rectangles) kept[by] = kept[by]!.standingFor(piece);
   }
   if (kept.length <= MOST_CUTS) return kept;
   let others = MOST_CUTS - kept.filter(isPlain).length;

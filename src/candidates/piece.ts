@@ -33,7 +33,7 @@ export interface Columns {
   /** Units of all blocks. */
   readonly units: number;
   readonly tiles: number;
-  /** Neighbours of one option count once. */
+  /** One for each option, in whatever order its columns stand. */
   readonly rectangles: number;
   readonly first: number;
   readonly last: number;
@@ -70,7 +70,7 @@ export class Piece {
     readonly tiles: number,
     readonly luts: number,
     readonly cascade: number,
-    /** Rectangles of one option each, and the options of the first and the last. */
+    /** Rectangles of one option each, and the options of the first and the last; those of the plainest piece that it stands in for. */
     readonly rectangles: number,
     readonly first: number,
     readonly last: number,
@@ -86,6 +86,14 @@ export class Piece {
   /** The same with other logic. */
   with(luts: number, cascade: number): Piece {
     const { units, unshared, room, tiles, rectangles, first, last, made } = this;
+    const piece = new Piece(units, unshared, room, tiles, luts, cascade, rectangles, first, last, made);
+    piece.listed = this.listed;
+    return piece;
+  }
+
+  /** The same, counted as plain as one that it can stand in for. */
+  standingFor({ rectangles, first, last }: Piece): Piece {
+    const { units, unshared, room, tiles, luts, cascade, made } = this;
     const piece = new Piece(units, unshared, room, tiles, luts, cascade, rectangles, first, last, made);
     piece.listed = this.listed;
     return piece;

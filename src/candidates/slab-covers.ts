@@ -13,7 +13,7 @@ import type { TileOption } from "./tile-option.js";
  */
 export const EXTRA_UNITS = 1;
 
-/** Of the columns that one option takes, how many at the end are left to a knapsack at most. */
+/** Of the columns that one option takes, how many at the end are left to a knapsack at most; for the last, two of each other option are tried too. */
 const MOST_LEFT = 3;
 
 /**
@@ -89,8 +89,8 @@ export class SlabCovers {
     const knapsacks = this.knapsacksOf(to, level);
     knapsacks.fill(from, this.preferences.length);
     if (knapsacks.optionAt(0, from) < 0) return [];
-    const path = (rest: number, bulk: number, columns: number, place: number) =>
-      new Path(this.task, from, rest, to, bulk, columns, knapsacks, place);
+    const path = (rest: number, bulk: number, columns: number, place: number, tail = -1) =>
+      new Path(this.task, from, rest, to, bulk, columns, knapsacks, place, tail);
     if (!this.shareable) return [path(from, -1, 0, 0)];
     const limit = knapsacks.unitsFrom(0, from) + EXTRA_UNITS;
     const places = [...this.preferences.keys()].filter((place) => knapsacks.isNew(place));
@@ -128,6 +128,14 @@ export class SlabCovers {
           if (next < 0 || (next === index && back > 1)) continue;
           if (bulk + knapsacks.unitsFrom(place, rest) > limit) continue;
           if (isNew(mark + knapsacks.marksFrom(place, rest))) found.push(path(rest, index, columns, place));
+        }
+        if (back > 2) continue;
+        for (let tail = 0; tail < options.length; tail++) {
+          const narrow = ends[tail]!;
+          const first = narrow[rest]!;
+          if (first <= to || narrow[first]! > to || options[tail]!.shape.depth < depth) continue;
+          if (bulk + 2 * options[tail]!.units > limit) continue;
+          if (isNew(mark + 2 * this.marks[tail]!)) found.push(path(rest, index, columns, 0, tail));
         }
       }
     }
@@ -207,7 +215,10 @@ function countsOf(options: number): Int32Array {
   return counted.fill(0, 0, options);
 }
 
-/** Columns side by side: some of one option until `rest` bits are left, and from there on those of a knapsack. Listed from bit 0. */
+/**
+ * Columns side by side: some of one option until `rest` bits are left, and from there on those of the option `tail`, or of a knapsack where
+ * that is below 0. Listed from bit 0.
+ */
 class Path implements Columns {
   readonly counts: readonly number[];
   readonly units: number;
@@ -225,19 +236,18 @@ class Path implements Columns {
     private readonly columns: number,
     private readonly knapsacks: Knapsacks,
     private readonly place: number,
+    private readonly tail: number,
   ) {
     const { ends, options } = task;
     const of = countsOf(options.length);
     if (columns > 0) of[bulk] = columns;
     let tiles = columns;
-    let rectangles = columns > 0 ? 1 : 0;
     let last = columns > 0 ? bulk : -1;
     let first = last;
     for (let at = rest; at > to; at = ends[last]![at]!) {
-      const option = knapsacks.optionAt(place, at);
+      const option = tail < 0 ? knapsacks.optionAt(place, at) : tail;
       of[option]! += 1;
       tiles += 1;
-      if (option !== last) rectangles += 1;
       if (first < 0) first = option;
       last = option;
     }
@@ -253,7 +263,7 @@ class Path implements Columns {
     this.counts = listed.slice(0, sorts);
     this.units = units;
     this.tiles = tiles;
-    this.rectangles = rectangles;
+    this.rectangles = sorts / 2;
     this.first = first;
     this.last = last;
   }
@@ -264,7 +274,12 @@ class Path implements Columns {
     const found: Column[] = [];
     let at = from;
     for (let column = 0; at > to; column++) {
-      const option = column < this.columns ? this.bulk : this.knapsacks.optionAt(this.place, at);
+      const option =
+        column < this.columns
+          ? this.bulk
+          : this.tail < 0
+            ? this.knapsacks.optionAt(this.place, at)
+            : this.tail;
       const end = Math.max(to, ends[option]![at]!);
       found.push({ option: options[option]!, start: from - at, end: from - end });
       at = end;

@@ -105,6 +105,25 @@ function turnsKey(
   return `${kind.name}/${arrangement}/${shape.depth}x${shape.width}/lane ${lane ?? "word"}/pump ${pump}`;
 }
 
+/**
+ * Whether whatever takes turns at a shape does as well at a wider one of the same depth, as part of the word: the same rows in the same
+ * turns, no fewer lanes and each no narrower. So of parity bits the shape with them is enough. It has to be offered to every
+ * memory that the narrower one is offered to, so that what shared a block still does.
+ */
+function isOutdone(
+  kind: BlockKind,
+  arrangement: Arrangement,
+  shape: BlockShape,
+  lane: number | null,
+): boolean {
+  return kind.shapes[arrangement].some((other) => {
+    if (other.depth !== shape.depth || other.width <= shape.width) return false;
+    if (lane === null) return shape.lanes.length > 0 || other.lanes.length === 0;
+    const slots = shape.width / lane;
+    return other.lanes.some((wider) => wider >= lane && other.width === wider * slots);
+  });
+}
+
 /** What a word asks of its blocks besides ports. */
 export interface OptionSettings {
   readonly lanesNeeded: boolean;
@@ -147,6 +166,7 @@ export function tileOptions(
         for (const lane of laneChoices(shape, settings.lanesNeeded, writeSide)) {
           // One enable over several words of the request would write lanes that were not asked for.
           if (lane === null && wideWrite && request.lane !== null) continue;
+          if (pumped !== null && isOutdone(kind, arrangement, shape, lane)) continue;
           const laneBits = lane ?? shape.width;
           const twin = options.some(
             (other) =>
