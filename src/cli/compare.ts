@@ -1,4 +1,5 @@
 import type { Command } from "commander";
+import type { DesignRead } from "../input/design.js";
 import type { Device, Plan } from "../model/index.js";
 import { EXIT, type Io, textOptions } from "./io.js";
 import type { DesignOrPlan } from "./open-design-or-plan.js";
@@ -78,11 +79,12 @@ async function plansOf(
 ): Promise<[Plan, Plan]> {
   const { listDevices } = await import("../input/find-device.js");
   const { refuseWrongFigures } = await import("../plan/saved-plan.js");
-  const { openDevice } = await import("./load.js");
+  const { openDevice, openDeviceOf } = await import("./load.js");
   const { deviceName, planRead } = await import("./plan-design.js");
   const devices = new Map<string, Device>();
-  const deviceOf = (name: string) => {
-    const known = devices.get(name) ?? openDevice(name, io);
+  const deviceOf = (name: string, read?: DesignRead) => {
+    const known =
+      devices.get(name) ?? (read === undefined ? openDevice(name, io) : openDeviceOf(read, name, io));
     devices.set(name, known);
     return known;
   };
@@ -91,7 +93,10 @@ async function plansOf(
   const given = options.device === undefined ? null : deviceOf(options.device);
   const planOf = async (side: DesignOrPlan, other: DesignOrPlan) => {
     if (side.sort === "design") {
-      return planRead(side.read, deviceOf(deviceName(nameOf(side) ?? nameOf(other))), options, io);
+      const own = options.device === undefined ? side.read.design.device : null;
+      const device =
+        own === null ? deviceOf(deviceName(nameOf(side) ?? nameOf(other))) : deviceOf(own, side.read);
+      return planRead(side.read, device, options, io);
     }
     // A device that is not known here leaves the plan to be judged by its sums alone.
     const name = side.plan.device;

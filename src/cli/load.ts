@@ -1,4 +1,5 @@
 import { type DesignRead, loadDesign } from "../input/design.js";
+import { InputError } from "../input/diagnostics.js";
 import { findDevice } from "../input/find-device.js";
 import type { Device } from "../model/index.js";
 import { asTyped } from "./as-typed.js";
@@ -10,8 +11,29 @@ export function openDesign(path: string, io: Io): DesignRead {
   return { ...read, source: { ...read.source, file: path } };
 }
 
+/**
+ * A device that a design names: that there is none is told where the design names it. What is wrong inside a device file is told there.
+ * Throws InputError.
+ */
+export function openDeviceOf({ source, deviceRange }: DesignRead, nameOrPath: string, io: Io): Device {
+  try {
+    return openDevice(nameOrPath, io);
+  } catch (error) {
+    if (!(error instanceof InputError) || error.diagnostics.some(({ range }) => range !== null)) throw error;
+    const inDesign = error.diagnostics.map((diagnostic) => {
+      const { file, message } = diagnostic;
+      const told = file === nameOrPath && !isPath(nameOrPath) ? message : `${file}: ${message}`;
+      return { ...diagnostic, message: told, range: deviceRange, file: source.file };
+    });
+    throw new InputError(source, inDesign);
+  }
+}
+
+function isPath(nameOrPath: string): boolean {
+  return /[/\\#]|\.ya?ml$/i.test(nameOrPath);
+}
+
 /** The device of a name, or of the path of its file. Throws InputError where there is none or it is not right. */
 export function openDevice(nameOrPath: string, io: Io): Device {
-  const isPath = /[/\\#]|\.ya?ml$/i.test(nameOrPath);
-  return isPath ? asTyped(nameOrPath, io, findDevice) : findDevice(nameOrPath);
+  return isPath(nameOrPath) ? asTyped(nameOrPath, io, findDevice) : findDevice(nameOrPath);
 }

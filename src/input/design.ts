@@ -29,6 +29,8 @@ export interface DesignRead {
   readonly file: DesignFile;
   /** Names to check against the device, in the order of the file. */
   readonly homeNames: readonly HomeName[];
+  /** Where the design names its device; null: it names none. */
+  readonly deviceRange: SourceRange | null;
 }
 
 /** A design, or all that is wrong with it. */
@@ -155,7 +157,14 @@ export function readDesign(source: Source): ReadDesign {
   }
   const warnings = [...gathered.warnings, ...groups.warnings];
   const design = designOf(file, { located: gathered.located, warnings });
-  return { ok: true, design, source, file, homeNames: homeNames(file, gathered.located, read) };
+  return {
+    ok: true,
+    design,
+    source,
+    file,
+    homeNames: homeNames(file, gathered.located, read),
+    deviceRange: file.device === undefined ? null : read.rangeOf(["device"]),
+  };
 }
 
 /** Reads a design file. Throws {@link InputError}, with all diagnostics, where it cannot be read or has errors. */

@@ -62,6 +62,30 @@ describe("a device that cannot be used", () => {
     expect(errors).toEqual([expect.objectContaining({ code: "unknown-name", nearest: "ecp5-25f" })]);
   });
 
+  it("is told where a design names it", async () => {
+    const told =
+      /^wrong-device\.yaml:3:9: error: no device has the name "ecp5-25g"; did you mean "ecp5-25f"\?\n.*device: ecp5-25g$/m;
+    for (const words of [
+      "pack wrong-device.yaml",
+      "check wrong-device.yaml --json",
+      "sweep wrong-device.yaml --vary memories.samples.depth=512,1024",
+      "compare wrong-device.yaml small.yaml",
+      "compare small.yaml wrong-device.yaml",
+    ]) {
+      const { exit, stdout, stderr } = await ramtailor(words);
+      expect(exit).toBe(2);
+      if (words.endsWith("--json")) {
+        expect(JSON.parse(stdout).errors).toEqual([
+          expect.objectContaining({ file: "wrong-device.yaml", line: 3, nearest: "ecp5-25f" }),
+        ]);
+      } else expect(stderr).toMatch(told);
+    }
+    const { exit, stderr } = await ramtailor("pack no-device-file.yaml");
+    expect(exit).toBe(2);
+    expect(stderr).toMatch(/^no-device-file\.yaml:2:9: error: nowhere\/part\.yaml: no such file$/m);
+    expect((await ramtailor("pack wrong-device.yaml --device ecp5-25f")).exit).toBe(0);
+  });
+
   it("is named as it was typed where it is a path", async () => {
     const { exit, stderr } = await ramtailor("devices my/own.yaml#big");
     expect(exit).toBe(2);
