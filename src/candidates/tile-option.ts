@@ -116,6 +116,11 @@ function isOutdone(
   shape: BlockShape,
   lane: number | null,
 ): boolean {
+  // Blocks of some shapes join in depth without a multiplexer.
+  const joins = kind.freeCascade.some(
+    (free) => free.shape.depth === shape.depth && free.shape.width === shape.width,
+  );
+  if (joins) return false;
   return kind.shapes[arrangement].some((other) => {
     if (other.depth !== shape.depth || other.width <= shape.width) return false;
     if (lane === null) return shape.lanes.length > 0 || other.lanes.length === 0;
