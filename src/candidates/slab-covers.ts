@@ -245,7 +245,7 @@ class Path implements Columns {
     let last = columns > 0 ? bulk : -1;
     let first = last;
     for (let at = rest; at > to; at = ends[last]![at]!) {
-      const option = tail < 0 ? knapsacks.optionAt(place, at) : tail;
+      const option = this.optionAt(at);
       of[option]! += 1;
       tiles += 1;
       if (first < 0) first = option;
@@ -268,18 +268,18 @@ class Path implements Columns {
     this.last = last;
   }
 
+  /** The option of the column that begins with so many bits left, after the bulk. */
+  private optionAt(at: number): number {
+    return this.tail < 0 ? this.knapsacks.optionAt(this.place, at) : this.tail;
+  }
+
   list(): readonly Column[] {
     const { options, ends } = this.task;
     const { from, to } = this;
     const found: Column[] = [];
     let at = from;
     for (let column = 0; at > to; column++) {
-      const option =
-        column < this.columns
-          ? this.bulk
-          : this.tail < 0
-            ? this.knapsacks.optionAt(this.place, at)
-            : this.tail;
+      const option = column < this.columns ? this.bulk : this.optionAt(at);
       const end = Math.max(to, ends[option]![at]!);
       found.push({ option: options[option]!, start: from - at, end: from - end });
       at = end;

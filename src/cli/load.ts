@@ -1,6 +1,6 @@
 import { type DesignRead, loadDesign } from "../input/design.js";
 import { InputError } from "../input/diagnostics.js";
-import { findDevice } from "../input/find-device.js";
+import { findDevice, isDevicePath } from "../input/find-device.js";
 import type { Device } from "../model/index.js";
 import { asTyped } from "./as-typed.js";
 import type { Io } from "./io.js";
@@ -22,18 +22,14 @@ export function openDeviceOf({ source, deviceRange }: DesignRead, nameOrPath: st
     if (!(error instanceof InputError) || error.diagnostics.some(({ range }) => range !== null)) throw error;
     const inDesign = error.diagnostics.map((diagnostic) => {
       const { file, message } = diagnostic;
-      const told = file === nameOrPath && !isPath(nameOrPath) ? message : `${file}: ${message}`;
+      const told = file === nameOrPath && !isDevicePath(nameOrPath) ? message : `${file}: ${message}`;
       return { ...diagnostic, message: told, range: deviceRange, file: source.file };
     });
     throw new InputError(source, inDesign);
   }
 }
 
-function isPath(nameOrPath: string): boolean {
-  return /[/\\#]|\.ya?ml$/i.test(nameOrPath);
-}
-
 /** The device of a name, or of the path of its file. Throws InputError where there is none or it is not right. */
 export function openDevice(nameOrPath: string, io: Io): Device {
-  return isPath(nameOrPath) ? asTyped(nameOrPath, io, findDevice) : findDevice(nameOrPath);
+  return isDevicePath(nameOrPath) ? asTyped(nameOrPath, io, findDevice) : findDevice(nameOrPath);
 }

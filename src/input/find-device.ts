@@ -114,6 +114,11 @@ function inFile(path: string): Device {
   return fail(source, "unknown-name", `no part has the name ${JSON.stringify(part)}${hint}`);
 }
 
+/** Whether it is the path of a device file, and no name: see {@link findDevice}. */
+export function isDevicePath(nameOrPath: string): boolean {
+  return /[/\\#]|\.ya?ml$/i.test(nameOrPath);
+}
+
 /**
  * The device of a name, without regard to case, or of a path to a device file: anything with a slash, a `#` or the
  * ending `.yaml` or `.yml` is a path. A file of several parts needs the part after a `#`, as in `mine.yaml#big`.
@@ -121,7 +126,7 @@ function inFile(path: string): Device {
  * have it is not right.
  */
 export function findDevice(nameOrPath: string, search: DeviceSearch = {}): Device {
-  if (/[/\\#]|\.ya?ml$/i.test(nameOrPath)) return inFile(nameOrPath);
+  if (isDevicePath(nameOrPath)) return inFile(nameOrPath);
   return named(nameOrPath, search.directory ?? SHIPPED);
 }
 
