@@ -85,15 +85,16 @@ export class Piece {
 
   /** The same with other logic. */
   with(luts: number, cascade: number): Piece {
-    const { units, unshared, room, tiles, rectangles, first, last, made } = this;
-    const piece = new Piece(units, unshared, room, tiles, luts, cascade, rectangles, first, last, made);
-    piece.listed = this.listed;
-    return piece;
+    return this.changed(luts, cascade, this);
   }
 
   /** The same, counted as plain as one that it can stand in for. */
-  standingFor({ rectangles, first, last }: Piece): Piece {
-    const { units, unshared, room, tiles, luts, cascade, made } = this;
+  standingFor(plain: Piece): Piece {
+    return this.changed(this.luts, this.cascade, plain);
+  }
+
+  private changed(luts: number, cascade: number, { rectangles, first, last }: Piece): Piece {
+    const { units, unshared, room, tiles, made } = this;
     const piece = new Piece(units, unshared, room, tiles, luts, cascade, rectangles, first, last, made);
     piece.listed = this.listed;
     return piece;

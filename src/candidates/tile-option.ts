@@ -105,6 +105,12 @@ function turnsKey(
   return `${kind.name}/${arrangement}/${shape.depth}x${shape.width}/lane ${lane ?? "word"}/pump ${pump}`;
 }
 
+/** Blocks of a shape that join in depth without a multiplexer; 1: none do. */
+export function joinedFreely(kind: BlockKind, { depth, width }: BlockShape): number {
+  const free = kind.freeCascade.find(({ shape }) => shape.depth === depth && shape.width === width);
+  return free?.blocks ?? 1;
+}
+
 /**
  * Whether whatever takes turns at a shape does as well at a wider one of the same depth, as part of the word: the same rows in the same
  * turns, no fewer lanes and each no narrower. So of parity bits the shape with them is enough. It has to be offered to every
@@ -116,11 +122,7 @@ function isOutdone(
   shape: BlockShape,
   lane: number | null,
 ): boolean {
-  // Blocks of some shapes join in depth without a multiplexer.
-  const joins = kind.freeCascade.some(
-    (free) => free.shape.depth === shape.depth && free.shape.width === shape.width,
-  );
-  if (joins) return false;
+  if (joinedFreely(kind, shape) > 1) return false;
   return kind.shapes[arrangement].some((other) => {
     if (other.depth !== shape.depth || other.width <= shape.width) return false;
     if (lane === null) return shape.lanes.length > 0 || other.lanes.length === 0;

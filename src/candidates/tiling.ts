@@ -5,7 +5,7 @@ import type { Fragment } from "./fragment.js";
 import { join, NOTHING, Piece, type Stack, slabs, stacksOf } from "./piece.js";
 import { mergedShares, NO_SHARES, type Shares } from "./shares.js";
 import { EXTRA_UNITS, type RangeCovers, type SlabCovers } from "./slab-covers.js";
-import type { TileOption } from "./tile-option.js";
+import { joinedFreely, type TileOption } from "./tile-option.js";
 import type { TilingTables } from "./tiling-tables.js";
 import type { Word } from "./word.js";
 
@@ -44,10 +44,7 @@ const SLACK = 1e-9;
 
 /** Blocks in depth behind the read multiplexer, counting those that join without one as a single input. */
 function muxInputs(option: TileOption, count: number): number {
-  const free = option.kind.freeCascade.find(
-    (entry) => entry.shape.depth === option.shape.depth && entry.shape.width === option.shape.width,
-  );
-  return free === undefined ? count : Math.ceil(count / free.blocks);
+  return Math.ceil(count / joinedFreely(option.kind, option.shape));
 }
 
 /** A column of one option over the whole depth. */

@@ -79,24 +79,25 @@ async function plansOf(
 ): Promise<[Plan, Plan]> {
   const { listDevices } = await import("../input/find-device.js");
   const { refuseWrongFigures } = await import("../plan/saved-plan.js");
-  const { openDevice, openDeviceOf } = await import("./load.js");
+  const { openDevice } = await import("./load.js");
   const { deviceName, planRead } = await import("./plan-design.js");
   const devices = new Map<string, Device>();
-  const deviceOf = (name: string, read?: DesignRead) => {
-    const known =
-      devices.get(name) ?? (read === undefined ? openDevice(name, io) : openDeviceOf(read, name, io));
+  const deviceOf = (name: string, namedIn: DesignRead | null) => {
+    const known = devices.get(name) ?? openDevice(name, io, namedIn);
     devices.set(name, known);
     return known;
   };
-  const nameOf = (side: DesignOrPlan) =>
-    side.sort === "plan" ? side.plan.device : (options.device ?? side.read.design.device);
-  const given = options.device === undefined ? null : deviceOf(options.device);
+  const named = (side: DesignOrPlan): { name: string | null; namedIn: DesignRead | null } => {
+    if (side.sort === "plan") return { name: side.plan.device, namedIn: null };
+    if (options.device !== undefined) return { name: options.device, namedIn: null };
+    return { name: side.read.design.device, namedIn: side.read };
+  };
+  const given = options.device === undefined ? null : deviceOf(options.device, null);
   const planOf = async (side: DesignOrPlan, other: DesignOrPlan) => {
     if (side.sort === "design") {
-      const own = options.device === undefined ? side.read.design.device : null;
-      const device =
-        own === null ? deviceOf(deviceName(nameOf(side) ?? nameOf(other))) : deviceOf(own, side.read);
-      return planRead(side.read, device, options, io);
+      const own = named(side);
+      const { name, namedIn } = own.name === null ? named(other) : own;
+      return planRead(side.read, deviceOf(deviceName(name), namedIn), options, io);
     }
     // A device that is not known here leaves the plan to be judged by its sums alone.
     const name = side.plan.device;

@@ -12,24 +12,22 @@ export function openDesign(path: string, io: Io): DesignRead {
 }
 
 /**
- * A device that a design names: that there is none is told where the design names it. What is wrong inside a device file is told there.
- * Throws InputError.
+ * The device of a name, or of the path of its file. `namedIn`: the design that names it, where none was asked for; that there is no such
+ * device is then told where it stands there. Throws InputError where there is none or it is not right.
  */
-export function openDeviceOf({ source, deviceRange }: DesignRead, nameOrPath: string, io: Io): Device {
+export function openDevice(nameOrPath: string, io: Io, namedIn: DesignRead | null = null): Device {
   try {
-    return openDevice(nameOrPath, io);
+    return isDevicePath(nameOrPath) ? asTyped(nameOrPath, io, findDevice) : findDevice(nameOrPath);
   } catch (error) {
-    if (!(error instanceof InputError) || error.diagnostics.some(({ range }) => range !== null)) throw error;
+    // What is wrong inside a device file has its place there.
+    const isPlaceless = error instanceof InputError && error.diagnostics.every(({ range }) => range === null);
+    if (namedIn === null || !isPlaceless) throw error;
+    const { source, deviceRange } = namedIn;
     const inDesign = error.diagnostics.map((diagnostic) => {
       const { file, message } = diagnostic;
-      const told = file === nameOrPath && !isDevicePath(nameOrPath) ? message : `${file}: ${message}`;
+      const told = isDevicePath(nameOrPath) ? `${file}: ${message}` : message;
       return { ...diagnostic, message: told, range: deviceRange, file: source.file };
     });
     throw new InputError(source, inDesign);
   }
-}
-
-/** The device of a name, or of the path of its file. Throws InputError where there is none or it is not right. */
-export function openDevice(nameOrPath: string, io: Io): Device {
-  return isDevicePath(nameOrPath) ? asTyped(nameOrPath, io, findDevice) : findDevice(nameOrPath);
 }

@@ -5,7 +5,7 @@ import type { Design, Device, Plan } from "../model/index.js";
 import { NothingLegalError } from "../plan/nothing-legal.js";
 import { pack } from "../plan/pack.js";
 import type { Io } from "./io.js";
-import { openDesign, openDevice, openDeviceOf } from "./load.js";
+import { openDesign, openDevice } from "./load.js";
 import { oneLine } from "./one-line.js";
 import type { PackingOptions } from "./options.js";
 import { UsageError } from "./usage-error.js";
@@ -17,10 +17,8 @@ export function openBoth(
   io: Io,
 ): { readonly read: DesignRead; readonly device: Device } {
   const read = openDesign(path, io);
-  const device =
-    options.device === undefined
-      ? openDeviceOf(read, deviceName(read.design.device), io)
-      : openDevice(deviceName(options.device), io);
+  const namedIn = options.device === undefined ? read : null;
+  const device = openDevice(deviceName(options.device ?? read.design.device), io, namedIn);
   return { read: judged(read, device), device };
 }
 

@@ -82,14 +82,13 @@ export function addSweep(program: Command, io: Io, finish: (exit: number) => voi
 
 async function runSweep(path: string, options: SweepCommandOptions, io: Io): Promise<Sweep> {
   const { readAxis, sweep, sweepHash } = await import("../advise/index.js");
-  const { openDesign, openDevice, openDeviceOf } = await import("./load.js");
+  const { openDesign, openDevice } = await import("./load.js");
   const { deviceName } = await import("./plan-design.js");
   const read = openDesign(path, io);
   const { source, design } = read;
   const devices: Device[] = [];
   for (const name of deviceName(options.device ?? design.device).split(",")) {
-    const device =
-      options.device === undefined ? openDeviceOf(read, name.trim(), io) : openDevice(name.trim(), io);
+    const device = openDevice(name.trim(), io, options.device === undefined ? read : null);
     if (!devices.some((other) => other.name === device.name)) devices.push(device);
   }
   if (options.vary.length === 0 && devices.length === 1) {

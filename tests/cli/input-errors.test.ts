@@ -71,6 +71,7 @@ describe("a device that cannot be used", () => {
       "sweep wrong-device.yaml --vary memories.samples.depth=512,1024",
       "compare wrong-device.yaml small.yaml",
       "compare small.yaml wrong-device.yaml",
+      "compare no-device.yaml wrong-device.yaml",
     ]) {
       const { exit, stdout, stderr } = await ramtailor(words);
       expect(exit).toBe(2);
