@@ -60,7 +60,7 @@ export interface StackKey extends AnyKey {
 }
 
 /** Patterns of a stack key beyond which they are made as they are needed. */
-const PATTERN_LIMIT = 4000;
+const PATTERN_LIMIT = 8000;
 
 /** What may be spent: units of a pool, logic units, or logic units used as memory. */
 export interface Budget {

@@ -43,6 +43,8 @@ export interface StagedProgram {
   readonly columnOf: readonly number[];
   /** For each variable, the share key and pattern it counts; null: something else. */
   readonly patternOf: readonly ({ readonly key: number; readonly pattern: Pattern } | null)[];
+  /** The variable that counts the blocks of each key which are shared by two, by key index; null: the key has patterns. */
+  readonly blocksOf: readonly (number | null)[];
   /** The row of each type of each key with patterns, by key index; empty for keys that are shared by two at most. */
   readonly typeRows: readonly (readonly number[])[];
   /** The rows that bound the blocks of keys which are shared by two, with the threshold of each. */
@@ -290,6 +292,7 @@ export function stageProgram(pack: PackProgram, stage: Stage): StagedProgram {
         ? null
         : { key: entry.key, pattern: entry.pattern };
     }),
+    blocksOf: shareKeys.map((key, index) => (sharedByTwo(key) ? sharedOf(index)[0]! : null)),
     typeRows,
     shareRows,
     limitRows,

@@ -15,6 +15,10 @@ export interface EngineOptions extends RunLimits {
   readonly incumbent?: number | undefined;
   /** Whether highs is to search for solutions beside its tree; default false. */
   readonly search?: boolean | undefined;
+  /** Iterations of the simplex method after which highs stops with what it has; default: no limit. */
+  readonly work?: number | undefined;
+  /** A solution in hand that highs searches near, a value a variable; default: none. */
+  readonly start?: readonly number[] | undefined;
 }
 
 /**
@@ -44,6 +48,8 @@ export async function solveWith(
     program: limitObjective(program, atLeast, cutoff === null ? incumbent : null),
     whole: true,
     search: options.search === true,
+    work: options.work ?? null,
+    start: options.start ?? null,
     gap: step / 2,
     cutoff,
   };
@@ -61,7 +67,8 @@ export async function solveRelaxation(
   limits: RunLimits,
   engine: Engine = "highs",
 ): Promise<Relaxation> {
-  const claim = await claimOf(engine, { program, whole: false, search: false, gap: 0, cutoff: null }, limits);
+  const task = { program, whole: false, search: false, work: null, start: null, gap: 0, cutoff: null };
+  const claim = await claimOf(engine, task, limits);
   if (claim.status === "optimal") {
     return { status: "optimal", x: claim.x, value: claim.value, duals: claim.duals ?? [] };
   }

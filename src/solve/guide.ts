@@ -1,7 +1,7 @@
 import type { Objective, PackProgram, StagedProgram } from "../program/index.js";
 import { solveRelaxation } from "./engine.js";
-import { pricesFromDuals, type ReducedPrices } from "./narrow.js";
 import type { Part } from "./parts.js";
+import { pricesFromDuals, type ReducedPrices } from "./reduced-prices.js";
 import { rounded } from "./rounding.js";
 import { type StageModel, weightedCosts } from "./stage-model.js";
 import { type GoesOn, searchNear } from "./tabu-search.js";

@@ -52,7 +52,7 @@ export async function run(task, report) {
   if (seconds <= 0) return { status: "out-of-time" };
 
   const unit = task.whole ? 1 : unitOf(task.program.objective);
-  const { enough } = task;
+  const { enough, work } = task;
 
   return highs.withModel(
     modelData(task, highs, unit),
@@ -66,6 +66,7 @@ export async function run(task, report) {
         ...(task.cutoff === null ? {} : { objective_bound: task.cutoff }),
         ...(task.search ? {} : WITHOUT_SEARCHES),
       });
+      if (task.start !== null) model.setSolution({ colValue: Float64Array.from(task.start) });
       model.run({
         [callbackType.mipImprovingSolution]({ data }) {
           const { mip_solution: x, objective_function_value: value, mip_dual_bound: bound } = data;
@@ -73,11 +74,13 @@ export async function run(task, report) {
             report({ status: "feasible", x: Array.from(x), value, bound: finite(bound) });
           }
         },
-        ...(enough === null
+        ...(enough === null && work === null
           ? {}
           : {
               [callbackType.mipInterrupt](event) {
-                if (Atomics.load(enough, 0) !== 0) event.interrupt();
+                const isEnough = enough !== null && Atomics.load(enough, 0) !== 0;
+                const done = work === null ? 0 : Number(event.data.mip_total_lp_iterations ?? 0);
+                if (isEnough || (work !== null && done > work)) event.interrupt();
               },
             }),
       });

@@ -1,30 +1,15 @@
 import type { IntegerProgram } from "../program/integer-program.js";
-import type { StagedProgram } from "../program/stage-program.js";
-import { objectiveStep, ROUNDING } from "./bound.js";
+import { objectiveStep } from "./bound.js";
 import { solveRelaxation, solveWith } from "./engine.js";
+import type { Outcome } from "./outcome.js";
+import { atOrAbove, pricesFromDuals, type ReducedPrices } from "./reduced-prices.js";
+import { type Known, type Rung, rungsOf } from "./rungs.js";
 import { Runs } from "./runs.js";
 
-/** The part of a step of the objective by which a variable has to miss a value to be left out: far above rounding errors. */
-const MARGIN = 0.01;
+const LIE: Outcome = { status: "failed", reason: "it finds no solution where one is in hand" };
 
-/** How far below nothing the reduced price of a variable without upper limit may be: an engine's own tolerance. */
-const PRICE_TOLERANCE = 1e-6;
-
-/** How many times farther above the bound the value is that is tried next. */
-export const RAISE = 3;
-
-/** The part of the bound by which the value is raised at least: as many variables are let in by less, a run takes as long and tells less. */
-const LEAST_RAISE = 0.002;
-
-/** The part of the variables of which those that are left out are not worth a run without them. */
-const NEARLY_ALL = 0.8;
-
-/** A lower bound on a program, and how much dearer every solution gets, at least, that uses a variable. */
-export interface ReducedPrices {
-  readonly bound: number;
-  /** By variable; below 0 where using it lowers the bound to what it is. */
-  readonly prices: Float64Array;
-}
+/** Iterations of the simplex method that an engine has for a sketch: some seconds at most. Counted, so that what is found does not depend on the clock. */
+const SKETCH_WORK = 3000;
 
 /** What is known of a program after it was solved on few of its variables. */
 export interface Narrowed {
@@ -38,56 +23,6 @@ export interface Narrowed {
   readonly failure: string | null;
   /** null: the relaxation gave none. */
   readonly reduced: ReducedPrices | null;
-}
-
-/**
- * The bound that prices of a program's rows prove (Lagrangian duality), and the reduced prices of its variables. Any prices will do: a price with
- * the wrong sign for its row counts as none. Null where the prices bound nothing.
- */
-export function pricesFromDuals(program: IntegerProgram, duals: readonly number[]): ReducedPrices | null {
-  const prices = Float64Array.from(program.variables, ({ objective }) => objective);
-  let bound = 0;
-  let size = 0;
-  const add = (term: number) => {
-    bound += term;
-    size += Math.abs(term);
-  };
-  for (const [index, { terms, lower, upper }] of program.rows.entries()) {
-    const dual = duals[index]!;
-    const limit = dual > 0 ? lower : upper;
-    if (dual === 0 || limit === null) continue;
-    add(dual * limit);
-    for (const { variable, coefficient } of terms) prices[variable]! -= dual * coefficient;
-  }
-  for (const [variable, { upper }] of program.variables.entries()) {
-    const price = prices[variable]!;
-    if (price >= 0) continue;
-    if (upper !== null) add(price * upper);
-    else if (price < -PRICE_TOLERANCE) return null;
-  }
-  return { bound: bound - ROUNDING * size, prices };
-}
-
-/** The variables that a solution of the given value or better may use; `step`: what values of the objective are multiples of. */
-export function variablesWithin({ bound, prices }: ReducedPrices, value: number, step: number): number[] {
-  const most = value - bound + MARGIN * step;
-  return [...prices.keys()].filter((variable) => prices[variable]! <= most);
-}
-
-/** The columns that a solution of the given value or better may use; `step`: what values of the objective are multiples of. */
-export function columnsOfValue(
-  { columnOf }: StagedProgram,
-  reduced: ReducedPrices,
-  value: number,
-  step: number,
-): Set<number> {
-  const within = variablesWithin(reduced, value, step);
-  return new Set(within.map((variable) => columnOf[variable]!).filter((column) => column >= 0));
-}
-
-/** The least multiple of `step` that a solution can be worth which is worth no less than a bound that prices prove. */
-export function atOrAbove(bound: number, step: number): number {
-  return step * Math.ceil(bound / step - MARGIN) + 0;
 }
 
 /** The program with some of its variables only, the others at 0. */
@@ -105,48 +40,16 @@ function restricted(program: IntegerProgram, variables: readonly number[]): Inte
   };
 }
 
-/** Some variables of a program, with all that solutions up to a value may use among them. */
-interface Rung {
-  readonly value: number;
-  readonly variables: readonly number[];
-  /** The value of a solution in hand when it was begun; null: there was none. */
+/** What is known of a program before it is solved. */
+export interface Beforehand {
+  /** The value of a solution in hand: only better ones are sought; null: there is none. */
   readonly incumbent: number | null;
-}
-
-/**
- * The variables that a program is solved on, one set after the other, each chosen by how good the best in hand was when
- * the last but one had been solved (`leasts[n]` for the n-th): ever more of them.
- */
-function* rungsOf(
-  program: IntegerProgram,
-  reduced: ReducedPrices,
-  start: number,
-  step: number,
-  leasts: readonly number[],
-): Generator<Rung> {
-  const inOrder = Float64Array.from(reduced.prices).sort();
-  const enough = Math.min(program.variables.length, Math.max(1, program.rows.length));
-  const first = Math.max(0, inOrder[enough - 1]!);
-  let bound = start;
-  let value = Math.max(bound, atOrAbove(reduced.bound + first, step));
-  for (let runs = 0; ; runs++) {
-    const least = leasts[runs]!;
-    if (bound >= least) return;
-    value = Math.min(value, least - step);
-    let variables = variablesWithin(reduced, value, step);
-    const all = variablesWithin(reduced, least - step, step);
-    if (variables.length > NEARLY_ALL * all.length) {
-      value = least - step;
-      variables = all;
-    }
-    yield { value, variables, incumbent: Number.isFinite(least) ? least : null };
-    bound = value + step;
-    const next = Math.max(
-      reduced.bound + RAISE * (value + step - reduced.bound),
-      value + LEAST_RAISE * Math.abs(reduced.bound),
-    );
-    value = atOrAbove(next, step);
-  }
+  /** A lower bound; null: none is known. */
+  readonly atLeast: number | null;
+  /** The solution in hand, a value a variable, where highs is to search near it; null: it is not. */
+  readonly start: readonly number[] | null;
+  /** Variables without which good solutions are found sooner, so that some are looked for on few variables first; null: they are not. */
+  readonly isIntricate: ((variable: number) => boolean) | null;
 }
 
 /**
@@ -155,14 +58,10 @@ function* rungsOf(
  * on the others is best of all if it is no more than a step above that value; otherwise the value is raised: the next
  * one is begun while the one before it is still being solved. The first value lets in about as many variables as there
  * are rows. Nothing rests on the relaxation but the choice of prices, and its word that the program has no solution.
- *
- * @param incumbent the value of a solution in hand: only better ones are sought
- * @param atLeast a lower bound that is known beforehand
  */
 export async function solveNarrowed(
   program: IntegerProgram,
-  incumbent: number | null,
-  atLeast: number | null,
+  { incumbent, atLeast, start, isIntricate }: Beforehand,
   limits: { readonly stopAt: number; readonly signal?: AbortSignal | undefined },
 ): Promise<Narrowed> {
   const unknown: Narrowed = { best: null, bound: null, infeasible: false, failure: null, reduced: null };
@@ -177,6 +76,7 @@ export async function solveNarrowed(
   let best: Narrowed["best"] = null;
   let bound = atOrAbove(Math.max(reduced.bound, atLeast ?? reduced.bound), step);
   const least = () => best?.value ?? incumbent ?? Number.POSITIVE_INFINITY;
+  const bestKnown = (): Known => ({ value: least(), x: start === null ? null : (best?.x ?? start) });
   const found = (failure: string | null = null): Narrowed => ({
     best,
     bound,
@@ -184,21 +84,24 @@ export async function solveNarrowed(
     failure,
     reduced,
   });
-  const leasts = [least()];
-  const rungs = rungsOf(program, reduced, bound, step, leasts);
-  const runs = await Runs.of(({ variables, incumbent }: Rung, enough) =>
-    solveWith("highs", restricted(program, variables), {
+  const known = [bestKnown()];
+  const rungs = rungsOf({ program, reduced, step, bound, isIntricate }, known);
+  const runs = await Runs.of(async ({ variables, known: { value, x }, isSketch }: Rung, enough) => {
+    const outcome = await solveWith("highs", restricted(program, variables), {
       ...left(),
       enough,
       search: true,
-      ...(incumbent === null ? {} : { incumbent }),
-    }),
-  );
+      ...(isSketch ? { work: SKETCH_WORK } : {}),
+      ...(x === null ? {} : { start: variables.map((variable) => x[variable]!) }),
+      ...(Number.isFinite(value) ? { incumbent: value } : {}),
+    });
+    return x !== null && outcome.status === "infeasible" ? LIE : outcome;
+  });
   const isLate = () => Date.now() >= limits.stopAt;
   let isEnd = false;
   try {
     while (bound < least()) {
-      leasts.push(least());
+      known.push(bestKnown());
       while (!isEnd && !isLate() && (await runs.wantsMore())) {
         const { done, value } = rungs.next();
         if (done) isEnd = true;

@@ -1,5 +1,6 @@
 import {
   allPatternsInPlay,
+  columnCandidate,
   OBJECTIVES,
   type Objective,
   type PackProgram,
@@ -17,16 +18,18 @@ import { solveGuided } from "./guided-stage.js";
 import { betterOf, type Held, heldOf, sumOfAims, worth } from "./held.js";
 import type { Cut } from "./limits.js";
 import { improved } from "./local-search.js";
-import { columnsOfValue, solveNarrowed } from "./narrow.js";
+import { solveNarrowed } from "./narrow.js";
 import type { Outcome } from "./outcome.js";
 import { hasChoice } from "./parts.js";
 import { columnsWithin, cutOf, priceColumns } from "./prices.js";
 import type { Engine } from "./protocol.js";
+import { columnsOfValue } from "./reduced-prices.js";
 import { Solving } from "./solving.js";
 import { type StageModel, stageModel, weightedCosts } from "./stage-model.js";
 import { independentBest, independentBound } from "./start.js";
 import type { StageFrame, Step } from "./step.js";
 import { solveUnshared } from "./unshared.js";
+import { valuesOf } from "./values-of.js";
 import { sumOf, type WeightedSum } from "./weighted-sum.js";
 
 /** How long and with what a pack program may be solved. */
@@ -234,13 +237,21 @@ class PackSolver {
   ): Promise<Step | "infeasible" | null> {
     const { pack } = this;
     const { held: start } = known;
+    const isFirst = task.settled.length === 0;
     const staged = stageProgram(pack, { ...task, minimise: aims, atLeast: null, columns: known.columns });
     const { program } = staged;
     if (!program.variables.some(({ objective }) => objective !== 0)) return null;
     const { best, bound, infeasible, failure, reduced } = await solveNarrowed(
       program,
-      start === null ? null : sumOfAims(pack, aims, start),
-      known.bound === null ? null : aims[0]!.weight * known.bound,
+      {
+        incumbent: start === null ? null : sumOfAims(pack, aims, start),
+        atLeast: known.bound === null ? null : aims[0]!.weight * known.bound,
+        // What is in hand once objectives are settled is hard to better; the first one in hand is far from good.
+        start: start === null || isFirst ? null : valuesOf(pack, staged, start),
+        // Where nothing is in hand, few variables have no solution, and to tell that takes long.
+        isIntricate:
+          isFirst && start !== null ? (variable) => tiesKeys(pack, staged.columnOf[variable]!) : null,
+      },
       { stopAt: this.solving.stopAt, signal: this.options.signal },
     );
     await this.solving.pause();
@@ -488,6 +499,16 @@ function blocksWithin({ budgets, costs, sharedWeight }: PackProgram): number {
   const weights = [...costs.blocks, ...sharedWeight];
   const any = units.findIndex((each) => each > 0);
   return any < 0 ? Number.POSITIVE_INFINITY : (limit * weights[any]!) / units[any]!;
+}
+
+/** Whether a column brings fragments to several keys whose blocks are shared in turns. */
+function tiesKeys({ columns }: PackProgram, column: number): boolean {
+  if (column < 0) return false;
+  const keys = new Set<string>();
+  for (const { shareKey, stack } of columnCandidate(columns[column]!)?.fragments ?? []) {
+    if (stack !== null) keys.add(shareKey);
+  }
+  return keys.size > 1;
 }
 
 /** The columns of which one does not break a budget by itself. */

@@ -15,6 +15,10 @@ export interface Task {
   readonly cutoff: number | null;
   /** Whether highs is to search for solutions beside its tree, which pays where they are harder to find than to prove best. */
   readonly search: boolean;
+  /** Iterations of the simplex method after which highs stops with what it has; null: no limit. */
+  readonly work: number | null;
+  /** A solution in hand that highs searches near, a value a variable; null: none. */
+  readonly start: readonly number[] | null;
   /** When the engine should stop by itself: milliseconds since 1970. The host does not rely on it. */
   readonly stopAt: number;
   /** Its first word is no longer 0 when the answer is not needed any more; null: it always is. The host does not rely on it. */

@@ -18,17 +18,20 @@ const AT_ONCE_MS = 8;
 /** What is sought in a run: all solutions up to a value, and perhaps dearer ones. */
 interface UpTo {
   readonly value: number;
-}
-
-/** Whether what a run came to says that one up to a lower value has no solution that is worth as little. */
-function saysNoneUpTo(outcome: Outcome, { value }: UpTo): boolean {
-  return outcome.status === "infeasible" || (outcome.status === "optimal" && outcome.value > value);
+  /** Whether it is over other variables than the runs after it, so that only the best of all makes up for it; default false. */
+  readonly isSketch?: boolean;
 }
 
 /** A run with what it came to. */
 interface Ended<R> {
   readonly run: R;
   readonly outcome: Outcome;
+}
+
+/** Whether what a run came to tells what one before it, up to a lower value, will come to, as far as it matters. */
+function standsIn({ outcome, run }: Ended<UpTo>, before: UpTo): boolean {
+  if (before.isSketch) return outcome.status === "optimal" && outcome.value <= run.value;
+  return outcome.status === "infeasible" || (outcome.status === "optimal" && outcome.value > before.value);
 }
 
 /**
@@ -92,7 +95,9 @@ export class Runs<R extends UpTo> {
   async next(): Promise<Ended<R>> {
     for (;;) {
       const [first, ...later] = this.begun;
-      const isEmpty = later.some(({ ended }) => ended !== null && saysNoneUpTo(ended, first!.run));
+      const isEmpty = later.some(
+        ({ run, ended }) => ended !== null && standsIn({ run, outcome: ended }, first!.run),
+      );
       const outcome = first!.ended ?? (isEmpty ? ({ status: "infeasible" } as const) : null);
       if (outcome === null) {
         await Promise.race(this.begun.flatMap((each) => (each.ended === null ? [each.outcome] : [])));

@@ -46,7 +46,10 @@ export interface RunLimits {
 }
 
 /** A task before the host adds which engine it is for, and until when. */
-export type UnaddressedTask = Pick<Task, "program" | "whole" | "search" | "gap" | "cutoff">;
+export type UnaddressedTask = Pick<
+  Task,
+  "program" | "whole" | "search" | "work" | "start" | "gap" | "cutoff"
+>;
 
 /**
  * Runs one task in a thread of its own and resolves with the engine's claim, at the latest when the time is up or

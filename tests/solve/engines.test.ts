@@ -5,7 +5,7 @@ import { findDevice } from "../../src/input/index.js";
 import { packProgram, stageProgram } from "../../src/program/index.js";
 import { objectiveValue, violatedRows } from "../../src/program/integer-program.js";
 import { solveRelaxation, solveWith } from "../../src/solve/index.js";
-import { pricesFromDuals } from "../../src/solve/narrow.js";
+import { pricesFromDuals } from "../../src/solve/reduced-prices.js";
 import { memoriesOf } from "../bench/memories.js";
 import { randomFrom } from "../bench/random.js";
 import { designOf } from "../support/random-designs.js";

@@ -12,9 +12,9 @@ import {
 import { components } from "../../src/solve/components.js";
 import { guide, searchWithin } from "../../src/solve/guide.js";
 import { limitByLimit, oneLimitEach } from "../../src/solve/limit-by-limit.js";
-import { variablesWithin } from "../../src/solve/narrow.js";
 import { rowPricesOf } from "../../src/solve/one-limit.js";
 import { solvePack } from "../../src/solve/pack-solver.js";
+import { variablesWithin } from "../../src/solve/reduced-prices.js";
 import { rounded } from "../../src/solve/rounding.js";
 import { stageModel, weightedCosts } from "../../src/solve/stage-model.js";
 import { sumOf } from "../../src/solve/weighted-sum.js";

@@ -2,8 +2,11 @@ import fc from "fast-check";
 import { describe, expect, it } from "vitest";
 import { objectiveValue, violatedRows } from "../../src/program/integer-program.js";
 import { objectiveStep } from "../../src/solve/bound.js";
-import { pricesFromDuals, solveNarrowed, variablesWithin } from "../../src/solve/narrow.js";
+import { type Beforehand, solveNarrowed } from "../../src/solve/narrow.js";
+import { pricesFromDuals, variablesWithin } from "../../src/solve/reduced-prices.js";
 import { enumerate, program, smallProgram } from "./small-programs.js";
+
+const nothing: Beforehand = { incumbent: null, atLeast: null, start: null, isIntricate: null };
 
 const limits = () => ({ stopAt: Date.now() + 20_000 });
 
@@ -80,7 +83,7 @@ describe("a program on few of its variables", () => {
     await fc.assert(
       fc.asyncProperty(wholeStep, async (small) => {
         const least = enumerate(small);
-        const { best, bound, infeasible, failure } = await solveNarrowed(small, null, null, limits());
+        const { best, bound, infeasible, failure } = await solveNarrowed(small, nothing, limits());
         expect(failure).toBeNull();
         expect(infeasible).toBe(least === null);
         expect(best?.value ?? null).toBe(least);
@@ -99,12 +102,40 @@ describe("a program on few of its variables", () => {
         const least = enumerate(small);
         if (least === null) return;
         const incumbent = least + worse * objectiveStep(small);
-        const { best, bound } = await solveNarrowed(small, incumbent, null, limits());
+        const { best, bound } = await solveNarrowed(small, { ...nothing, incumbent }, limits());
         expect(best?.value ?? null).toBe(worse === 0 ? null : least);
         expect(bound).toBe(least);
       }),
       { numRuns: 200 },
     );
+  });
+
+  it("has the least value from a solution in hand, however bad, and after sketches", async () => {
+    let begun = 0;
+    await fc.assert(
+      fc.asyncProperty(wholeStep, fc.nat(), fc.boolean(), async (small, which, sketched) => {
+        const all = solutions(small);
+        const inHand = all[which % Math.max(1, all.length)];
+        if (inHand === undefined) return;
+        begun += 1;
+        const { best, bound, failure } = await solveNarrowed(
+          small,
+          {
+            ...nothing,
+            incumbent: inHand.value,
+            start: inHand.x,
+            isIntricate: sketched ? (variable) => variable % 2 === 0 : null,
+          },
+          limits(),
+        );
+        const least = enumerate(small)!;
+        expect(failure).toBeNull();
+        expect(best?.value ?? inHand.value).toBe(least);
+        expect(bound).toBe(least);
+      }),
+      { numRuns: 200 },
+    );
+    expect(begun).toBeGreaterThan(50);
   });
 
   it("raises the value until what it left out cannot be better", async () => {
@@ -114,26 +145,29 @@ describe("a program on few of its variables", () => {
     const row = [...twos.map(() => 2), ...threes.map(() => 3)];
     const upper = row.map(() => 2);
     const odd = program([...twos, ...threes], [[row, 5, 5]], upper);
-    const { best, bound } = await solveNarrowed(odd, null, null, limits());
+    const { best, bound } = await solveNarrowed(odd, nothing, limits());
     expect(best?.value).toBe(2 + 30);
     expect(bound).toBe(2 + 30);
-    const inHand = await solveNarrowed(odd, 2 + 30, null, limits());
+    const inHand = await solveNarrowed(odd, { ...nothing, incumbent: 2 + 30 }, limits());
     expect(inHand).toMatchObject({ best: null, bound: 2 + 30 });
   });
 
   it("stops at a solution that a bound known beforehand closes", async () => {
     // The relaxation sees 50 and would leave the five out at first.
     const small = program([40, 61], [[[4, 5], 5, null]], 3);
-    const { best, bound } = await solveNarrowed(small, null, 61, limits());
+    const { best, bound } = await solveNarrowed(small, { ...nothing, atLeast: 61 }, limits());
     expect(best?.value).toBe(61);
     expect(bound).toBe(61);
-    expect(await solveNarrowed(small, 61, 61, limits())).toMatchObject({ best: null, bound: 61 });
+    expect(await solveNarrowed(small, { ...nothing, incumbent: 61, atLeast: 61 }, limits())).toMatchObject({
+      best: null,
+      bound: 61,
+    });
   });
 
   it("does not take the best of few variables for the best of all", async () => {
     // Fours cover five as halves do in the relaxation: two of them. A five costs less, which the relaxation does not use.
     const small = program([40, 61], [[[4, 5], 5, null]], 3);
-    const { best, bound } = await solveNarrowed(small, null, null, limits());
+    const { best, bound } = await solveNarrowed(small, nothing, limits());
     expect(best).toEqual({ x: [0, 1], value: 61 });
     expect(bound).toBe(61);
   });

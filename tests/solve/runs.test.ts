@@ -22,7 +22,7 @@ async function controlled() {
   return { runs, stopped, end: (name: string, outcome: Outcome) => ends.get(name)!(outcome) };
 }
 
-const low = { name: "low", value: 5 };
+const low: { name: string; value: number; isSketch?: boolean } = { name: "low", value: 5 };
 const high = { name: "high", value: 9 };
 
 describe("runs of an engine", () => {
@@ -67,6 +67,26 @@ describe("runs of an engine", () => {
       expect(stopped).toEqual(expected);
       end("low", none);
       expect(await told).toEqual({ run: low, outcome: none });
+    }
+  });
+
+  it("that are sketches stop only where the best of all is found", async () => {
+    const sketch = { ...low, value: 4, isSketch: true };
+    for (const [outcome, expected] of [
+      [none, []],
+      [{ ...found, value: 10 }, []],
+      [{ ...found, status: "feasible", value: 9 }, []],
+      [{ ...found, value: 9 }, ["low"]],
+    ] as const) {
+      const { runs, end, stopped } = await controlled();
+      await runs.begin(sketch);
+      await runs.begin(high);
+      const told = runs.next();
+      end("high", outcome);
+      await new Promise((resume) => setTimeout(resume));
+      expect(stopped).toEqual(expected);
+      end("low", none);
+      expect(await told).toEqual({ run: sketch, outcome: none });
     }
   });
 

@@ -1,0 +1,105 @@
+import type { IntegerProgram } from "../program/integer-program.js";
+import { atOrAbove, type ReducedPrices, variablesWithin } from "./reduced-prices.js";
+
+/** How many times farther above the bound the value is that is tried next. */
+export const RAISE = 3;
+
+/** The part of the bound by which the value is raised at least: as many variables are let in by less, a run takes as long and tells less. */
+const LEAST_RAISE = 0.002;
+
+/** The part of the variables of which those that are left out are not worth a run without them. */
+const NEARLY_ALL = 0.8;
+
+/** Variables of a sketch for each row of the program, and the part of all that may count at most: more would be no sketch. */
+const SKETCH = { each: 1.5, most: 0.45 };
+
+/** The best solution that is known. */
+export interface Known {
+  /** Infinite: none is known. */
+  readonly value: number;
+  /** Values of all variables, where runs begin from them; null: they do not. */
+  readonly x: readonly number[] | null;
+}
+
+/** Some variables of a program, with all that solutions up to a value may use among them. */
+export interface Rung {
+  readonly value: number;
+  readonly variables: readonly number[];
+  /** The best that was known when it was begun. */
+  readonly known: Known;
+  /** Whether it is only there to find a good solution soon, on the cheapest variables: it says nothing of others. */
+  readonly isSketch: boolean;
+}
+
+/** What sets of variables are chosen from. */
+export interface Ladder {
+  readonly program: IntegerProgram;
+  readonly reduced: ReducedPrices;
+  /** What values of the objective are multiples of. */
+  readonly step: number;
+  /** A lower bound on the program. */
+  readonly bound: number;
+  /** Variables that the first sketch does without, as solutions are found sooner then; null: no sketches. */
+  readonly isIntricate: ((variable: number) => boolean) | null;
+}
+
+/** The cheapest variables, first without those that are intricate, then of all. */
+function sketchesOf({ program, reduced: { prices }, isIntricate }: Ladder): number[][] {
+  if (isIntricate === null) return [];
+  const inOrder = [...prices.keys()].sort((a, b) => prices[a]! - prices[b]! || a - b);
+  const size = Math.round(SKETCH.each * program.rows.length);
+  const cheapest = (list: readonly number[]) => list.slice(0, size).sort((a, b) => a - b);
+  return [cheapest(inOrder.filter((variable) => !isIntricate(variable))), cheapest(inOrder)];
+}
+
+/** Two lists in rising order as one, without what stands in both. */
+function union(a: readonly number[], b: readonly number[]): readonly number[] {
+  return b.length === 0 ? a : [...new Set([...a, ...b])].sort((x, y) => x - y);
+}
+
+/**
+ * The variables that a program is solved on, one set after the other, each chosen by what was known when the last but one had
+ * been solved (`known[n]` for the n-th): sketches, then ever more of them. Each of these holds all of the one before it, and what runs begin from.
+ */
+export function* rungsOf(ladder: Ladder, known: readonly Known[]): Generator<Rung> {
+  const { program, reduced, step } = ladder;
+  const inOrder = Float64Array.from(reduced.prices).sort();
+  const enough = Math.min(program.variables.length, Math.max(1, program.rows.length));
+  const first = Math.max(0, inOrder[enough - 1]!);
+  const sketches = sketchesOf(ladder);
+  let { bound } = ladder;
+  let value = Math.max(bound, atOrAbove(reduced.bound + first, step));
+  /** What runs have begun from. */
+  let own: readonly number[] = [];
+  for (let runs = 0; ; runs++) {
+    const now = known[runs]!;
+    if (bound >= now.value) return;
+    const all = variablesWithin(reduced, now.value - step, step);
+    const [sketch] = sketches;
+    if (sketch !== undefined && sketch.length <= SKETCH.most * all.length) {
+      sketches.shift();
+      yield { value: ladder.bound - step, variables: sketch, known: { ...now, x: null }, isSketch: true };
+      continue;
+    }
+    sketches.length = 0;
+    value = Math.min(value, now.value - step);
+    let variables = variablesWithin(reduced, value, step);
+    if (variables.length > NEARLY_ALL * all.length) {
+      value = now.value - step;
+      variables = all;
+    }
+    if (now.x !== null) {
+      own = union(
+        own,
+        now.x.flatMap((items, variable) => (items > 0 ? [variable] : [])),
+      );
+    }
+    yield { value, variables: union(variables, own), known: now, isSketch: false };
+    bound = value + step;
+    const next = Math.max(
+      reduced.bound + RAISE * (value + step - reduced.bound),
+      value + LEAST_RAISE * Math.abs(reduced.bound),
+    );
+    value = atOrAbove(next, step);
+  }
+}

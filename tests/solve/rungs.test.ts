@@ -1,0 +1,73 @@
+import fc from "fast-check";
+import { describe, expect, it } from "vitest";
+import { type ReducedPrices, variablesWithin } from "../../src/solve/reduced-prices.js";
+import { type Known, type Rung, rungsOf } from "../../src/solve/rungs.js";
+import { program } from "./small-programs.js";
+
+/** A program of two rows and as many variables as there are prices, as only their number counts here. */
+function ladder(prices: readonly number[], isIntricate: ((variable: number) => boolean) | null) {
+  const ones = prices.map(() => 1);
+  const rows: [number[], number, null][] = [
+    [ones, 1, null],
+    [ones, 1, null],
+  ];
+  const reduced: ReducedPrices = { bound: 10, prices: Float64Array.from(prices) };
+  return { program: program(ones, rows), reduced, step: 1, bound: 10, isIntricate };
+}
+
+const prices = fc.array(fc.integer({ min: 0, max: 30 }), { minLength: 10, maxLength: 30 });
+
+/** All rungs where nothing better than `known` is ever found. */
+function climbed(
+  list: readonly number[],
+  isIntricate: ((variable: number) => boolean) | null,
+  known: Known,
+): Rung[] {
+  return [...rungsOf(ladder(list, isIntricate), Array<Known>(100).fill(known))];
+}
+
+describe("the variables that a program is solved on", () => {
+  it("are ever more, and at last all that what is better than the best in hand can use", () => {
+    fc.assert(
+      fc.property(prices, fc.integer({ min: 11, max: 60 }), fc.nat(), (list, value, seed) => {
+        const x = list.map((_, variable) => ((seed >> (variable % 20)) & 1) as number);
+        const rungs = climbed(list, null, { value, x });
+        const { reduced } = ladder(list, null);
+        let before: readonly number[] = [];
+        for (const rung of rungs) {
+          expect(rung.variables).toEqual(expect.arrayContaining([...before]));
+          expect(rung.variables).toEqual(expect.arrayContaining(variablesWithin(reduced, rung.value, 1)));
+          for (const [variable, items] of x.entries()) {
+            if (items > 0) expect(rung.variables).toContain(variable);
+          }
+          before = rung.variables;
+        }
+        expect(rungs.at(-1)!.value).toBe(value - 1);
+      }),
+    );
+  });
+
+  it("are few for sketches, which come first and say nothing of others", () => {
+    let sketched = 0;
+    fc.assert(
+      fc.property(prices, (list) => {
+        const rungs = climbed(list, (variable) => variable % 2 === 0, { value: 50, x: null });
+        const sketches = rungs.filter(({ isSketch }) => isSketch);
+        expect(rungs.slice(0, sketches.length)).toEqual(sketches);
+        expect(rungs.length).toBeGreaterThan(sketches.length);
+        for (const { value, variables } of sketches) {
+          expect(value).toBeLessThan(10);
+          expect(variables).toHaveLength(3);
+        }
+        const [first, second] = sketches;
+        if (first === undefined) return;
+        sketched += 1;
+        expect(first.variables.every((variable) => variable % 2 === 1)).toBe(true);
+        const dearest = Math.max(...second!.variables.map((variable) => list[variable]!));
+        const cheaper = list.flatMap((price, variable) => (price < dearest ? [variable] : []));
+        expect(second!.variables).toEqual(expect.arrayContaining(cheaper));
+      }),
+    );
+    expect(sketched).toBeGreaterThan(20);
+  });
+});
