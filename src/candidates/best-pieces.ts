@@ -5,9 +5,9 @@ import { sharesCovered } from "./shares.js";
 const SLACK = 1e-9;
 
 /**
- * Cuts of one piece that are kept, and those looked at for them, but for plain ones. Only pieces with many part-filled tiles have more, which
- * differ in how room is spread over fragments; kept are plain ones, then those with the fewest blocks, then LUTs, then
- * room taken.
+ * The cuts of one piece that are kept whatever they are, and those looked at for them, besides plain ones. Only pieces with many part-filled tiles
+ * have more, which differ in how room is spread over fragments; those with the fewest blocks come first, then LUTs, then
+ * room taken. Plain ones come on top: in the place of others they would cost blocks.
  */
 const MOST_CUTS = 40;
 const MOST_SEEN = 200;
@@ -73,8 +73,7 @@ export function bestPieces(found: readonly Piece[]): readonly Piece[] {
     else if (piece.rectangles < kept[by]!.rectangles) kept[by] = kept[by]!.standingFor(piece);
   }
   if (kept.length <= MOST_CUTS) return kept;
-  let others = MOST_CUTS - kept.filter(isPlain).length;
-  return kept.filter((piece) => isPlain(piece) || others-- > 0);
+  return kept.filter((piece, place) => place < MOST_CUTS || isPlain(piece));
 }
 
 /** Fewest units that one of the best pieces takes if nothing shares; Infinity where there is none. */
