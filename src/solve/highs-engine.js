@@ -52,7 +52,8 @@ export async function run(task, report) {
   if (seconds <= 0) return { status: "out-of-time" };
 
   const unit = task.whole ? 1 : unitOf(task.program.objective);
-  const { enough, work } = task;
+  const { enough } = task;
+  const work = task.work ?? Number.POSITIVE_INFINITY;
 
   return highs.withModel(
     modelData(task, highs, unit),
@@ -74,13 +75,12 @@ export async function run(task, report) {
             report({ status: "feasible", x: Array.from(x), value, bound: finite(bound) });
           }
         },
-        ...(enough === null && work === null
+        ...(enough === null && task.work === null
           ? {}
           : {
               [callbackType.mipInterrupt](event) {
                 const isEnough = enough !== null && Atomics.load(enough, 0) !== 0;
-                const done = work === null ? 0 : Number(event.data.mip_total_lp_iterations ?? 0);
-                if (isEnough || (work !== null && done > work)) event.interrupt();
+                if (isEnough || Number(event.data.mip_total_lp_iterations ?? 0) > work) event.interrupt();
               },
             }),
       });

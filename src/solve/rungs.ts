@@ -43,10 +43,9 @@ export interface Ladder {
   readonly isIntricate: ((variable: number) => boolean) | null;
 }
 
-/** The cheapest variables, first without those that are intricate, then of all. */
-function sketchesOf({ program, reduced: { prices }, isIntricate }: Ladder): number[][] {
+/** The cheapest variables, first without those that are intricate, then of all. `inOrder`: all variables, the cheapest first. */
+function sketchesOf({ program, isIntricate }: Ladder, inOrder: readonly number[]): number[][] {
   if (isIntricate === null) return [];
-  const inOrder = [...prices.keys()].sort((a, b) => prices[a]! - prices[b]! || a - b);
   const size = Math.round(SKETCH.each * program.rows.length);
   const cheapest = (list: readonly number[]) => list.slice(0, size).sort((a, b) => a - b);
   return [cheapest(inOrder.filter((variable) => !isIntricate(variable))), cheapest(inOrder)];
@@ -63,10 +62,11 @@ function union(a: readonly number[], b: readonly number[]): readonly number[] {
  */
 export function* rungsOf(ladder: Ladder, known: readonly Known[]): Generator<Rung> {
   const { program, reduced, step } = ladder;
-  const inOrder = Float64Array.from(reduced.prices).sort();
+  const { prices } = reduced;
+  const inOrder = [...prices.keys()].sort((a, b) => prices[a]! - prices[b]! || a - b);
   const enough = Math.min(program.variables.length, Math.max(1, program.rows.length));
-  const first = Math.max(0, inOrder[enough - 1]!);
-  const sketches = sketchesOf(ladder);
+  const first = Math.max(0, prices[inOrder[enough - 1]!]!);
+  const sketches = sketchesOf(ladder, inOrder);
   let { bound } = ladder;
   let value = Math.max(bound, atOrAbove(reduced.bound + first, step));
   /** What runs have begun from. */
@@ -81,7 +81,6 @@ export function* rungsOf(ladder: Ladder, known: readonly Known[]): Generator<Run
       yield { value: ladder.bound - step, variables: sketch, known: { ...now, x: null }, isSketch: true };
       continue;
     }
-    sketches.length = 0;
     value = Math.min(value, now.value - step);
     let variables = variablesWithin(reduced, value, step);
     if (variables.length > NEARLY_ALL * all.length) {
