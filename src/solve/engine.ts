@@ -2,7 +2,7 @@ import { type IntegerProgram, violatedRows } from "../program/integer-program.js
 import { limitObjective, objectiveStep, roundUpBound } from "./bound.js";
 import { flatProgram } from "./flat-program.js";
 import { judge } from "./judge.js";
-import type { Outcome, Relaxation } from "./outcome.js";
+import { FINDS_NONE, type Outcome, type Relaxation } from "./outcome.js";
 import type { Claim, Engine } from "./protocol.js";
 import { type RunLimits, runTask, type UnaddressedTask } from "./worker-host.js";
 
@@ -17,7 +17,7 @@ export interface EngineOptions extends RunLimits {
   readonly search?: boolean | undefined;
   /** Iterations of the simplex method after which highs stops with what it has; default: no limit. */
   readonly work?: number | undefined;
-  /** A solution in hand that highs searches near, a value a variable; default: none. */
+  /** A solution in hand that highs searches near, a value a variable, so that "infeasible" is a failure; default: none. */
   readonly start?: readonly number[] | undefined;
 }
 
@@ -53,7 +53,10 @@ export async function solveWith(
     gap: step / 2,
     cutoff,
   };
-  return judge(program, await claimOf(engine, task, { ...options, deadlineMs: stopAt - Date.now() }));
+  const claim = await claimOf(engine, task, { ...options, deadlineMs: stopAt - Date.now() });
+  const outcome = judge(program, claim);
+  const isLie = outcome.status === "infeasible" && task.start !== null;
+  return isLie ? { status: "failed", reason: FINDS_NONE } : outcome;
 }
 
 /**

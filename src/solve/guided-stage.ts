@@ -7,7 +7,7 @@ import { betterOf, type Held, heldOf, keeps, sumOfAims, worth } from "./held.js"
 import { limitByLimit, oneLimitEach } from "./limit-by-limit.js";
 import { improved } from "./local-search.js";
 import { rowPricesOf } from "./one-limit.js";
-import type { Outcome } from "./outcome.js";
+import { FINDS_NONE, type Outcome } from "./outcome.js";
 import { partsOf } from "./parts.js";
 import { atOrAbove, columnsOfValue } from "./reduced-prices.js";
 import { RAISE } from "./rungs.js";
@@ -197,7 +197,7 @@ async function raised(solving: Solving, pack: PackProgram, stage: GuidedStage, k
       }
       if (outcome.status === "infeasible" || outcome.status === "failed") {
         const isLie = outcome.status === "infeasible";
-        solving.failed("highs", isLie ? "it finds no solution where one is in hand" : outcome.reason);
+        solving.failed("highs", isLie ? FINDS_NONE : outcome.reason);
         isKnown = false;
         break;
       }

@@ -1,12 +1,9 @@
 import type { IntegerProgram } from "../program/integer-program.js";
 import { objectiveStep } from "./bound.js";
 import { solveRelaxation, solveWith } from "./engine.js";
-import type { Outcome } from "./outcome.js";
 import { atOrAbove, pricesFromDuals, type ReducedPrices } from "./reduced-prices.js";
 import { type Known, type Rung, rungsOf } from "./rungs.js";
-import { Runs } from "./runs.js";
-
-const LIE: Outcome = { status: "failed", reason: "it finds no solution where one is in hand" };
+import { type Ended, Runs } from "./runs.js";
 
 /** Iterations of the simplex method that an engine has for a sketch: some seconds at most. Counted, so that what is found does not depend on the clock. */
 const SKETCH_WORK = 3000;
@@ -38,6 +35,16 @@ function restricted(program: IntegerProgram, variables: readonly number[]): Inte
       }),
     })),
   };
+}
+
+/**
+ * Whether one run makes another before it needless. Solutions that are dearer than a run's value change what comes after it, so the best of all has
+ * to be known, and to be dearer than what would make the run the last one.
+ */
+function isNeedless(before: Rung, { run, outcome }: Ended<Rung>, step: number): boolean {
+  if (outcome.status === "infeasible") return !before.isSketch;
+  if (outcome.status !== "optimal") return false;
+  return outcome.value <= run.value + step && outcome.value > before.value + step;
 }
 
 /** What is known of a program before it is solved. */
@@ -86,17 +93,18 @@ export async function solveNarrowed(
   });
   const known = [bestKnown()];
   const rungs = rungsOf({ program, reduced, step, bound, isIntricate }, known);
-  const runs = await Runs.of(async ({ variables, known: { value, x }, isSketch }: Rung, enough) => {
-    const outcome = await solveWith("highs", restricted(program, variables), {
-      ...left(),
-      enough,
-      search: true,
-      ...(isSketch ? { work: SKETCH_WORK } : {}),
-      ...(x === null ? {} : { start: variables.map((variable) => x[variable]!) }),
-      ...(Number.isFinite(value) ? { incumbent: value } : {}),
-    });
-    return x !== null && outcome.status === "infeasible" ? LIE : outcome;
-  });
+  const runs = await Runs.of(
+    ({ variables, known: { value, x }, isSketch }: Rung, enough) =>
+      solveWith("highs", restricted(program, variables), {
+        ...left(),
+        enough,
+        search: true,
+        ...(isSketch ? { work: SKETCH_WORK } : {}),
+        ...(x === null ? {} : { start: variables.map((variable) => x[variable]!) }),
+        ...(Number.isFinite(value) ? { incumbent: value } : {}),
+      }),
+    (later, before) => isNeedless(before, later, step),
+  );
   const isLate = () => Date.now() >= limits.stopAt;
   let isEnd = false;
   try {

@@ -21,6 +21,9 @@ export type Outcome =
   /** The engine crashed, gave up, or gave an answer that does not hold. */
   | { readonly status: "failed"; readonly reason: string };
 
+/** Why an engine that says "infeasible" has failed where a solution is known. */
+export const FINDS_NONE = "it finds no solution where one is in hand";
+
 /** How the solve of a relaxation ended: the variables of `x` need not be whole. */
 export type Relaxation =
   /** `value` is a lower bound of every whole solution, within the engine's floating point. */

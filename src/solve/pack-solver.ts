@@ -19,7 +19,7 @@ import { betterOf, type Held, heldOf, sumOfAims, worth } from "./held.js";
 import type { Cut } from "./limits.js";
 import { improved } from "./local-search.js";
 import { solveNarrowed } from "./narrow.js";
-import type { Outcome } from "./outcome.js";
+import { FINDS_NONE, type Outcome } from "./outcome.js";
 import { hasChoice } from "./parts.js";
 import { columnsWithin, cutOf, priceColumns } from "./prices.js";
 import type { Engine } from "./protocol.js";
@@ -367,7 +367,7 @@ class PackSolver {
     });
     if (outcome.status === "infeasible" && complete) {
       if (best === null) return "infeasible";
-      this.solving.failed(engine, "it finds no solution where one is in hand");
+      this.solving.failed(engine, FINDS_NONE);
     }
     if (outcome.status !== "optimal" && outcome.status !== "feasible") return step(best, bound);
     const next = heldOf(pack, staged, outcome.x);

@@ -18,20 +18,17 @@ const AT_ONCE_MS = 8;
 /** What is sought in a run: all solutions up to a value, and perhaps dearer ones. */
 interface UpTo {
   readonly value: number;
-  /** Whether it is over other variables than the runs after it, so that only the best of all makes up for it; default false. */
-  readonly isSketch?: boolean;
 }
 
 /** A run with what it came to. */
-interface Ended<R> {
+export interface Ended<R> {
   readonly run: R;
   readonly outcome: Outcome;
 }
 
-/** Whether what a run came to tells what one before it, up to a lower value, will come to, as far as it matters. */
-function standsIn({ outcome, run }: Ended<UpTo>, before: UpTo): boolean {
-  if (before.isSketch) return outcome.status === "optimal" && outcome.value <= run.value;
-  return outcome.status === "infeasible" || (outcome.status === "optimal" && outcome.value > before.value);
+/** Whether a run that has ended says that one before it, up to a lower value, has no solution that is worth as little. */
+function saysNoneUpTo({ outcome }: Ended<UpTo>, { value }: UpTo): boolean {
+  return outcome.status === "infeasible" || (outcome.status === "optimal" && outcome.value > value);
 }
 
 /**
@@ -45,13 +42,19 @@ export class Runs<R extends UpTo> {
   private constructor(
     private readonly atOnce: number,
     private readonly start: (run: R, enough: AbortSignal) => Promise<Outcome>,
+    private readonly saysNone: (later: Ended<R>, before: R) => boolean,
   ) {}
 
-  /** `start`: begins a run, which the signal stops. */
+  /**
+   * @param start begins a run, which the signal stops
+   * @param saysNone whether one run that has ended makes another before it needless, which then counts as one without a solution; whether it had
+   *     ended by itself must make no difference. By default runs look for no solution that is dearer than their value.
+   */
   static async of<R extends UpTo>(
     start: (run: R, enough: AbortSignal) => Promise<Outcome>,
+    saysNone: (later: Ended<R>, before: R) => boolean = saysNoneUpTo,
   ): Promise<Runs<R>> {
-    return new Runs(await tasksAtOnce(), start);
+    return new Runs(await tasksAtOnce(), start, saysNone);
   }
 
   /** Whether another run is to be begun now: there is none, or there is room and those before it do not end at once. */
@@ -96,7 +99,7 @@ export class Runs<R extends UpTo> {
     for (;;) {
       const [first, ...later] = this.begun;
       const isEmpty = later.some(
-        ({ run, ended }) => ended !== null && standsIn({ run, outcome: ended }, first!.run),
+        ({ run, ended }) => ended !== null && this.saysNone({ run, outcome: ended }, first!.run),
       );
       const outcome = first!.ended ?? (isEmpty ? ({ status: "infeasible" } as const) : null);
       if (outcome === null) {

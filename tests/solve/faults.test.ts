@@ -41,6 +41,15 @@ describe("an answer that does not hold is refused", () => {
   });
 });
 
+test("no solution is a failure where one is in hand, as the caller says", async () => {
+  const none = program([3, 2], [[[1, 1], 4, null]], [1, 1]);
+  expect(await solveWith("highs", none, { deadlineMs })).toEqual({ status: "infeasible" });
+  expect(await solveWith("highs", none, { deadlineMs, start: [2, 2] })).toEqual({
+    status: "failed",
+    reason: "it finds no solution where one is in hand",
+  });
+});
+
 describe("an engine that breaks", () => {
   test.each([
     ["throws", /out of memory/],

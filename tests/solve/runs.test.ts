@@ -1,6 +1,6 @@
 import { describe, expect, it, vi } from "vitest";
 import type { Outcome } from "../../src/solve/outcome.js";
-import { Runs } from "../../src/solve/runs.js";
+import { type Ended, Runs } from "../../src/solve/runs.js";
 
 const host = vi.hoisted(() => ({ atOnce: 2 }));
 vi.mock(import("../../src/solve/worker-host.js"), async (original) => ({
@@ -12,17 +12,17 @@ const found: Outcome = { status: "optimal", x: [1], value: 5, bound: 5 };
 const none: Outcome = { status: "infeasible" };
 
 /** Runs that end when they are told to; `stopped` are those that were stopped. */
-async function controlled() {
+async function controlled(saysNone?: (later: Ended<typeof low>, before: typeof low) => boolean) {
   const ends = new Map<string, (outcome: Outcome) => void>();
   const stopped: string[] = [];
   const runs = await Runs.of<typeof low>(({ name }, enough) => {
     enough.addEventListener("abort", () => stopped.push(name));
     return new Promise((resolve) => ends.set(name, resolve));
-  });
+  }, saysNone);
   return { runs, stopped, end: (name: string, outcome: Outcome) => ends.get(name)!(outcome) };
 }
 
-const low: { name: string; value: number; isSketch?: boolean } = { name: "low", value: 5 };
+const low = { name: "low", value: 5 };
 const high = { name: "high", value: 9 };
 
 describe("runs of an engine", () => {
@@ -70,23 +70,21 @@ describe("runs of an engine", () => {
     }
   });
 
-  it("that are sketches stop only where the best of all is found", async () => {
-    const sketch = { ...low, value: 4, isSketch: true };
-    for (const [outcome, expected] of [
-      [none, []],
-      [{ ...found, value: 10 }, []],
-      [{ ...found, status: "feasible", value: 9 }, []],
-      [{ ...found, value: 9 }, ["low"]],
-    ] as const) {
-      const { runs, end, stopped } = await controlled();
-      await runs.begin(sketch);
+  it("stop where a later one makes them needless, by a rule of their own", async () => {
+    for (const isNeedless of [true, false]) {
+      const { runs, end, stopped } = await controlled((later, before) => {
+        expect(later).toEqual({ run: high, outcome: none });
+        expect(before).toBe(low);
+        return isNeedless;
+      });
+      await runs.begin(low);
       await runs.begin(high);
       const told = runs.next();
-      end("high", outcome);
+      end("high", none);
       await new Promise((resume) => setTimeout(resume));
-      expect(stopped).toEqual(expected);
-      end("low", none);
-      expect(await told).toEqual({ run: sketch, outcome: none });
+      expect(stopped).toEqual(isNeedless ? ["low"] : []);
+      end("low", found);
+      expect(await told).toEqual({ run: low, outcome: isNeedless ? none : found });
     }
   });
 
