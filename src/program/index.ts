@@ -6,6 +6,7 @@
 export * from "./integer-program.js";
 export * from "./pack-program.js";
 export * from "./patterns.js";
+export * from "./patterns-in-use.js";
 export * from "./share-rows.js";
 export * from "./spend.js";
 export * from "./stage-program.js";

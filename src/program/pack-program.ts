@@ -148,7 +148,11 @@ export function typeIndex(key: StackKey, { stack }: Fragment): number {
   return key.types.findIndex((type) => sameType(type, stack!));
 }
 
-function shareKeysOf(chosen: readonly (Candidate | null)[], copies: readonly number[]): ShareKey[] {
+function shareKeysOf(
+  chosen: readonly (Candidate | null)[],
+  copies: readonly number[],
+  logic: Device["logic"],
+): ShareKey[] {
   const first = new Map<string, { pool: string; fragment: Fragment; times: number; types: FragmentType[] }>();
   for (const [index, candidate] of chosen.entries()) {
     for (const fragment of candidate?.fragments ?? []) {
@@ -170,7 +174,8 @@ function shareKeysOf(chosen: readonly (Candidate | null)[], copies: readonly num
     const shared = { name, pool, units, cells };
     if (stack === null) return { ...shared, sort: "pair" };
     types.sort((a, b) => b.rows - a.rows);
-    const all = usefulPatterns(stack.rule, types, PATTERN_LIMIT);
+    const muxLuts = (tenants: number) => stack.rule.muxBits * multiplexer(logic, tenants).luts;
+    const all = usefulPatterns(stack.rule, types, PATTERN_LIMIT, stack.rule.muxBits > 0 ? muxLuts : () => 0);
     const alone = types.map((_, index) => [index]);
     return {
       ...shared,
@@ -228,7 +233,7 @@ export function packProgram(choices: Choices, design: Design, device: Device): P
   const times = columns.map((column) => columnTimes(choices, column));
   const weights = unitWeights(device, design);
   const chosen = columns.map(columnCandidate);
-  const shareKeys = shareKeysOf(chosen, times);
+  const shareKeys = shareKeysOf(chosen, times, device.logic);
   const budgets: Budget[] = device.pools.map((pool) => {
     const blocks = Math.min(pool.blocks, design.limits.blocks[pool.name] ?? pool.blocks);
     return {

@@ -10,6 +10,9 @@ export interface FragmentType {
 /** Fragment types, by index, that together take one block; a type may stand more than once. In rising order. */
 export type Pattern = readonly number[];
 
+/** What a block costs by its tenants, besides being a block; it never falls with their number. */
+export type TenantCost = (tenants: number) => number;
+
 /** Whether the given types fit one block together: turns, owners and words. */
 export function patternFits(rule: StackRule, types: readonly FragmentType[], pattern: Pattern): boolean {
   const chosen = pattern.map((index) => types[index]!);
@@ -46,17 +49,26 @@ export function lonersAmongPairs(
 }
 
 /**
- * All patterns to which no further type can be added, which are all that covering rows need; where the multiplexer
- * before a block grows with its tenants, all patterns. Null where there are more than `limit`: then they have to be made
- * as they are needed.
+ * All patterns to which no further type can be added for the same cost, which are all that covering rows need. Null where there are more
+ * than `limit`: then they have to be made as they are needed.
  */
 export function usefulPatterns(
   rule: StackRule,
   types: readonly FragmentType[],
   limit: number,
+  cost: TenantCost,
 ): Pattern[] | null {
   const found: Pattern[] = [];
   const budget = { steps: limit * 20 };
+  const isOutdone = (pattern: Pattern) =>
+    cost(pattern.length + 1) === cost(pattern.length) &&
+    types.some((_, index) =>
+      patternFits(
+        rule,
+        types,
+        [...pattern, index].sort((a, b) => a - b),
+      ),
+    );
   const grow = (pattern: Pattern, from: number): boolean => {
     budget.steps -= 1;
     if (budget.steps < 0 || found.length > limit) return false;
@@ -64,13 +76,7 @@ export function usefulPatterns(
       const next = [...pattern, index];
       if (patternFits(rule, types, next) && !grow(next, index)) return false;
     }
-    const maximal =
-      rule.muxBits > 0 ||
-      types.every((_, index) => {
-        const wider = [...pattern, index].sort((a, b) => a - b);
-        return !patternFits(rule, types, wider);
-      });
-    if (maximal && pattern.length > 0) found.push(pattern);
+    if (pattern.length > 0 && !isOutdone(pattern)) found.push(pattern);
     return true;
   };
   return grow([], 0) ? found : null;
@@ -87,7 +93,7 @@ export function bestPattern(
   rule: StackRule,
   types: readonly FragmentType[],
   worth: readonly number[],
-  cost: (tenants: number) => number = () => 0,
+  cost: TenantCost = () => 0,
 ): { readonly pattern: Pattern; readonly worth: number; readonly sure: boolean } {
   const order = types.map((_, index) => index).filter((index) => worth[index]! > 1e-9);
   order.sort((a, b) => worth[b]! / types[b]!.rows - worth[a]! / types[a]!.rows);

@@ -13,6 +13,7 @@ import {
 } from "./pack-program.js";
 import { type Holder, pairRows } from "./pair-rows.js";
 import type { Pattern } from "./patterns.js";
+import { mostOfPattern, patternsInUse } from "./patterns-in-use.js";
 import { fragmentsByKey } from "./share-rows.js";
 
 /** An objective, and what one of it counts in a sum of several. */
@@ -73,8 +74,11 @@ export function stageProgram(pack: PackProgram, stage: Stage): StagedProgram {
   const mostOf = shareKeys.map((key, index) =>
     sharedByTwo(key) ? [] : mostOfTypes(pack, key, active, holdersOf[index]!),
   );
+  const luts = lutsCount(pack, stage, active);
+  const costOf = (key: StackKey) => (tenants: number) =>
+    luts ? pack.patternLuts(key, Array<number>(tenants).fill(0)) : 0;
   const patternsOf = shareKeys.map((key, index) =>
-    sharedByTwo(key) ? [] : patternsInUse(key, mostOf[index]!),
+    sharedByTwo(key) ? [] : patternsInUse(key, mostOf[index]!, costOf(key)),
   );
   /** A variable a key that is shared by two at most, and one a pattern of another. */
   const shared = shareKeys.flatMap((key, index): { key: number; pattern: Pattern | null }[] =>
@@ -239,6 +243,7 @@ export function stageProgram(pack: PackProgram, stage: Stage): StagedProgram {
   if (stage.budgets !== "none") {
     budgets.forEach((budget, index) => {
       limitRows.push(null);
+      if (budget.sharedLuts && !luts) return;
       const row = active
         .filter((column) => budget.spends[column]! > 0)
         .map((column) => ({ variable: variableOf.get(column)!, coefficient: budget.spends[column]! }));
@@ -349,26 +354,35 @@ function mostOfTypes(
   return most.map((owners) => [...owners.values()].reduce((sum, count) => sum + count, 0));
 }
 
-/** How often a pattern is of use at most: more blocks of it than that would hold none of any of its types. */
-function mostOfPattern(pattern: Pattern, most: readonly number[]): number {
-  return Math.max(
-    ...pattern.map((type) => Math.ceil(most[type]! / pattern.filter((other) => other === type).length)),
-  );
+/** Whether LUTs make a difference to a stage: they are counted, or kept within a limit that choices can break. */
+function lutsCount(
+  pack: PackProgram,
+  { minimise, settled, budgets }: Stage,
+  active: readonly number[],
+): boolean {
+  if ([...minimise, ...settled].some(({ objective }) => objective === "luts" || objective === "overrun"))
+    return true;
+  if (budgets === "none" || pack.shareKeys.every(sharedByTwo)) return budgets !== "none";
+  const most = new Map<string, number>();
+  for (const column of active) {
+    const { columns, choices, costs } = pack;
+    const owner = ownerOf(columns[column]!);
+    const luts = mostItems(choices, columns[column]!) * (costs.luts[column]! + muxLutsAtMost(pack, column));
+    most.set(owner, Math.max(most.get(owner) ?? 0, luts));
+  }
+  const sum = [...most.values()].reduce((total, luts) => total + luts, 0);
+  return pack.budgets.some(({ sharedLuts, limit }) => sharedLuts && sum > limit);
 }
 
-/**
- * The patterns of a key without places that no choice fills; where not all patterns are in play, those in play. A place that
- * stays empty would let the relaxation count a part of a block for what takes a block of its own.
- */
-function patternsInUse(key: StackKey, most: readonly number[]): readonly Pattern[] {
-  if (!key.complete) return key.patterns;
-  const found = new Map<string, Pattern>();
-  for (const pattern of key.patterns) {
-    // Like types stand together.
-    const left = pattern.filter((type, place) => place - pattern.indexOf(type) < most[type]!);
-    // Where tenants cost LUTs, smaller patterns are in play by themselves.
-    if (left.length > 0 && (left.length === pattern.length || key.rule.muxBits === 0))
-      found.set(left.join(), left);
-  }
-  return [...found.values()];
+/** LUTs of the multiplexers before the shared blocks of one of a column, at most. */
+function muxLutsAtMost(pack: PackProgram, index: number): number {
+  const column = pack.columns[index]!;
+  return (columnCandidate(column)?.fragments ?? []).reduce((sum, { shareKey }) => {
+    const key = pack.shareKeys[pack.keyIndex.get(shareKey)!]!;
+    if (sharedByTwo(key)) return sum;
+    const tenants = new Set(key.types.map(({ owner }) => owner)).size;
+    return (
+      sum + fragmentTimes(pack.choices, column, key) * pack.patternLuts(key, Array<number>(tenants).fill(0))
+    );
+  }, 0);
 }
