@@ -3,7 +3,7 @@ import { limitObjective, objectiveStep, roundUpBound } from "./bound.js";
 import { flatProgram } from "./flat-program.js";
 import { judge } from "./judge.js";
 import { FINDS_NONE, type Outcome, type Relaxation } from "./outcome.js";
-import type { Claim, Engine } from "./protocol.js";
+import type { Claim, Engine, Mode } from "./protocol.js";
 import { type RunLimits, runTask, type UnaddressedTask } from "./worker-host.js";
 
 /** Relative: far below what tells two values apart, far above an engine's rounding. */
@@ -13,8 +13,10 @@ const CUTOFF_TOLERANCE = 1e-9;
 export interface EngineOptions extends RunLimits {
   /** The value of a solution in hand: only solutions at least as good are sought, and "infeasible" means none. */
   readonly incumbent?: number | undefined;
-  /** Whether highs is to search for solutions beside its tree; default false. */
-  readonly search?: boolean | undefined;
+  /** What highs is to be good at; default `tree`. */
+  readonly mode?: Mode | undefined;
+  /** Of what highs may do in any order, which it does; default 0. */
+  readonly seed?: number | undefined;
   /** Iterations of the simplex method after which highs stops with what it has; default: no limit. */
   readonly work?: number | undefined;
   /** A solution in hand that highs searches near, a value a variable, so that "infeasible" is a failure; default: none. */
@@ -47,7 +49,8 @@ export async function solveWith(
   const task = {
     program: limitObjective(program, atLeast, cutoff === null ? incumbent : null),
     whole: true,
-    search: options.search === true,
+    mode: options.mode ?? ("tree" as const),
+    seed: options.seed ?? 0,
     work: options.work ?? null,
     start: options.start ?? null,
     gap: step / 2,
@@ -70,7 +73,16 @@ export async function solveRelaxation(
   limits: RunLimits,
   engine: Engine = "highs",
 ): Promise<Relaxation> {
-  const task = { program, whole: false, search: false, work: null, start: null, gap: 0, cutoff: null };
+  const task = {
+    program,
+    whole: false,
+    mode: "tree" as const,
+    seed: 0,
+    work: null,
+    start: null,
+    gap: 0,
+    cutoff: null,
+  };
   const claim = await claimOf(engine, task, limits);
   if (claim.status === "optimal") {
     return { status: "optimal", x: claim.x, value: claim.value, duals: claim.duals ?? [] };

@@ -26,6 +26,22 @@ const WITHOUT_SEARCHES = {
   mip_heuristic_run_rens: false,
 };
 
+/**
+ * What HiGHS is set to for each mode. Without any search, with few trials of a variable before branching on it and fewer cuts in store,
+ * a proof takes a half to a fifth of the time (seven programs of blocks with patterns, 2,000 to 6,000 variables).
+ */
+const MODES = {
+  tree: WITHOUT_SEARCHES,
+  search: {},
+  proof: {
+    ...WITHOUT_SEARCHES,
+    mip_heuristic_run_root_reduced_cost: false,
+    mip_heuristic_effort: 0,
+    mip_pscost_minreliable: 1,
+    mip_pool_soft_limit: 2000,
+  },
+};
+
 /** The bit of HiGHS's presolve rule that tries variables at their limits: it takes longer than it gives here. */
 const PROBING = 1 << 15;
 
@@ -65,7 +81,8 @@ export async function run(task, report) {
         presolve_rule_off: PROBING,
         mip_abs_gap: task.gap,
         ...(task.cutoff === null ? {} : { objective_bound: task.cutoff }),
-        ...(task.search ? {} : WITHOUT_SEARCHES),
+        random_seed: task.seed,
+        ...MODES[task.mode],
       });
       if (task.start !== null) model.setSolution({ colValue: Float64Array.from(task.start) });
       model.run({

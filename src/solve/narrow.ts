@@ -1,9 +1,10 @@
 import type { IntegerProgram } from "../program/integer-program.js";
 import { objectiveStep } from "./bound.js";
-import { solveRelaxation, solveWith } from "./engine.js";
+import { type EngineOptions, solveRelaxation } from "./engine.js";
 import { atOrAbove, pricesFromDuals, type ReducedPrices } from "./reduced-prices.js";
-import { type Known, type Rung, rungsOf } from "./rungs.js";
+import { type Known, RUNS_BEFORE_ALL, type Rung, rungsOf } from "./rungs.js";
 import { type Ended, Runs } from "./runs.js";
+import { solveInOneWay, solveInTwoWays } from "./two-ways.js";
 
 /** Iterations of the simplex method that an engine has for a sketch: some seconds at most. Counted, so that what is found does not depend on the clock. */
 const SKETCH_WORK = 3000;
@@ -45,6 +46,11 @@ function isNeedless(before: Rung, { run, outcome }: Ended<Rung>, step: number): 
   if (outcome.status === "infeasible") return !before.isSketch;
   if (outcome.status !== "optimal") return false;
   return outcome.value <= run.value + step && outcome.value > before.value + step;
+}
+
+/** A run on some variables; alone: nothing else is run, nor will be, before it has ended. */
+interface Begun extends Rung {
+  readonly isAlone: boolean;
 }
 
 /** What is known of a program before it is solved. */
@@ -94,26 +100,38 @@ export async function solveNarrowed(
   const known = [bestKnown()];
   const rungs = rungsOf({ program, reduced, step, bound, isIntricate }, known);
   const runs = await Runs.of(
-    ({ variables, known: { value, x }, isSketch }: Rung, enough) =>
-      solveWith("highs", restricted(program, variables), {
+    ({ variables, known: { value, x }, isSketch, isAlone }: Begun, enough) => {
+      const part = restricted(program, variables);
+      const options: EngineOptions = {
         ...left(),
         enough,
-        search: true,
+        // Near a solution in hand the tree finds what is better; with nothing near, searches find more.
+        mode: isSketch || x === null ? "search" : "proof",
         ...(isSketch ? { work: SKETCH_WORK } : {}),
         ...(x === null ? {} : { start: variables.map((variable) => x[variable]!) }),
         ...(Number.isFinite(value) ? { incumbent: value } : {}),
-      }),
+      };
+      return isAlone ? solveInTwoWays(part, options) : solveInOneWay(part, options);
+    },
     (later, before) => isNeedless(before, later, step),
   );
   const isLate = () => Date.now() >= limits.stopAt;
   let isEnd = false;
+  let begun = 0;
+  /** Whether another run is to be begun; the one on all variables from a solution in hand only when all before it are told. */
+  const wantsMore = async () => {
+    if (isEnd || isLate()) return false;
+    const mayBegin = start === null || begun < RUNS_BEFORE_ALL || runs.isEmpty;
+    return mayBegin && (await runs.wantsMore());
+  };
   try {
     while (bound < least()) {
       known.push(bestKnown());
-      while (!isEnd && !isLate() && (await runs.wantsMore())) {
+      while (await wantsMore()) {
         const { done, value } = rungs.next();
         if (done) isEnd = true;
-        else await runs.begin(value);
+        else await runs.begin({ ...value, isAlone: (value.isLast || start !== null) && runs.isEmpty });
+        begun += 1;
       }
       if (runs.isEmpty) break;
       const { run, outcome } = await runs.next();

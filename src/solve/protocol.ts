@@ -3,6 +3,14 @@ import type { FlatProgram } from "./flat-program.js";
 /** The general solvers that an integer program can be given to. */
 export type Engine = "javascript-lp-solver" | "highs";
 
+/**
+ * What highs spends its time on:
+ * - `tree`: what is best where blocks are shared by two at most: no searches for solutions beside its tree.
+ * - `search`: all its searches too, which pays where solutions are harder to find than to prove best.
+ * - `proof`: that nothing is better than what is in hand.
+ */
+export type Mode = "tree" | "search" | "proof";
+
 /** What the worker is asked: one program, one engine. Plain data, copied into the worker's thread. */
 export interface Task {
   readonly engine: Engine;
@@ -13,8 +21,10 @@ export interface Task {
   readonly gap: number;
   /** Solutions that cost more than this are not sought; null: all are. For highs only. */
   readonly cutoff: number | null;
-  /** Whether highs is to search for solutions beside its tree, which pays where they are harder to find than to prove best. */
-  readonly search: boolean;
+  /** What highs is to be good at. */
+  readonly mode: Mode;
+  /** Where highs has a choice that makes no difference to what it proves, which it takes. */
+  readonly seed: number;
   /** Iterations of the simplex method after which highs stops with what it has; null: no limit. */
   readonly work: number | null;
   /** A solution in hand that highs searches near, a value a variable; null: none. */

@@ -13,6 +13,9 @@ const NEARLY_ALL = 0.8;
 /** Variables of a sketch for each row of the program, and the part of all that may count at most: more would be no sketch. */
 const SKETCH = { each: 1.5, most: 0.45 };
 
+/** From a solution in hand, the runs on few variables before one on all: more of them would take longer than they save. */
+export const RUNS_BEFORE_ALL = 1;
+
 /** The best solution that is known. */
 export interface Known {
   /** Infinite: none is known. */
@@ -29,6 +32,8 @@ export interface Rung {
   readonly known: Known;
   /** Whether it is only there to find a good solution soon, on the cheapest variables: it says nothing of others. */
   readonly isSketch: boolean;
+  /** Whether it has all variables that a solution better than the best known can use. */
+  readonly isLast: boolean;
 }
 
 /** What sets of variables are chosen from. */
@@ -59,6 +64,7 @@ function union(a: readonly number[], b: readonly number[]): readonly number[] {
 /**
  * The variables that a program is solved on, one set after the other, each chosen by what was known when the last but one had
  * been solved (`known[n]` for the n-th): sketches, then ever more of them. Each of these holds all of the one before it, and what runs begin from.
+ * From a solution in hand the set after the first RUNS_BEFORE_ALL is of all that are left, chosen by the latest that is known.
  */
 export function* rungsOf(ladder: Ladder, known: readonly Known[]): Generator<Rung> {
   const { program, reduced, step } = ladder;
@@ -72,18 +78,25 @@ export function* rungsOf(ladder: Ladder, known: readonly Known[]): Generator<Run
   /** What runs have begun from. */
   let own: readonly number[] = [];
   for (let runs = 0; ; runs++) {
-    const now = known[runs]!;
+    const isForAll = known[0]!.x !== null && runs >= RUNS_BEFORE_ALL;
+    const now = isForAll ? known.at(-1)! : known[runs]!;
     if (bound >= now.value) return;
     const all = variablesWithin(reduced, now.value - step, step);
     const [sketch] = sketches;
     if (sketch !== undefined && sketch.length <= SKETCH.most * all.length) {
       sketches.shift();
-      yield { value: ladder.bound - step, variables: sketch, known: { ...now, x: null }, isSketch: true };
+      yield {
+        value: ladder.bound - step,
+        variables: sketch,
+        known: { ...now, x: null },
+        isSketch: true,
+        isLast: false,
+      };
       continue;
     }
     value = Math.min(value, now.value - step);
     let variables = variablesWithin(reduced, value, step);
-    if (variables.length > NEARLY_ALL * all.length) {
+    if (isForAll || variables.length > NEARLY_ALL * all.length) {
       value = now.value - step;
       variables = all;
     }
@@ -93,7 +106,8 @@ export function* rungsOf(ladder: Ladder, known: readonly Known[]): Generator<Run
         now.x.flatMap((items, variable) => (items > 0 ? [variable] : [])),
       );
     }
-    yield { value, variables: union(variables, own), known: now, isSketch: false };
+    const isLast = variables === all;
+    yield { value, variables: union(variables, own), known: now, isSketch: false, isLast };
     bound = value + step;
     const next = Math.max(
       reduced.bound + RAISE * (value + step - reduced.bound),

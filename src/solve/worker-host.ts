@@ -41,6 +41,8 @@ export interface RunLimits {
    * again once it has stopped.
    */
   readonly enough?: AbortSignal | undefined;
+  /** Told of every better answer on the way, as the engine claims it. */
+  readonly onBetter?: ((claim: Claim) => void) | undefined;
   /** The worker's file; default engine-worker.js. For tests that put a faulty engine in its place. */
   readonly workerFile?: URL | undefined;
 }
@@ -48,7 +50,7 @@ export interface RunLimits {
 /** A task before the host adds which engine it is for, and until when. */
 export type UnaddressedTask = Pick<
   Task,
-  "program" | "whole" | "search" | "work" | "start" | "gap" | "cutoff"
+  "program" | "whole" | "mode" | "seed" | "work" | "start" | "gap" | "cutoff"
 >;
 
 /**
@@ -61,7 +63,7 @@ export type UnaddressedTask = Pick<
 export async function runTask(
   engine: Engine,
   task: UnaddressedTask,
-  { deadlineMs, signal, enough, workerFile = ENGINE_WORKER }: RunLimits,
+  { deadlineMs, signal, enough, onBetter, workerFile = ENGINE_WORKER }: RunLimits,
 ): Promise<Claim> {
   const stopAt = Date.now() + deadlineMs;
   const { Worker } = await threads();
@@ -80,8 +82,9 @@ export async function runTask(
     worker.postMessage({ ...task, engine, stopAt, enough: stop } satisfies Task);
 
     function onMessage({ last, claim }: Message) {
-      if (last) finish(claim, claim.status !== "failed");
-      else best = claim;
+      if (last) return finish(claim, claim.status !== "failed");
+      best = claim;
+      onBetter?.(claim);
     }
     function onError(error: Error) {
       finish({ status: "failed", reason: `the engine's thread broke off: ${error.message}` }, false);
