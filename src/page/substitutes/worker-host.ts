@@ -22,7 +22,7 @@ export async function tasksAtOnce(): Promise<number> {
 export async function runTask(
   engine: Engine,
   task: UnaddressedTask,
-  { deadlineMs, signal, enough }: RunLimits,
+  { deadlineMs, signal, enough, onBetter }: RunLimits,
 ): Promise<Claim> {
   if (!(deadlineMs > 0) || signal?.aborted || enough?.aborted) return { status: "out-of-time" };
   let best: Claim = { status: "out-of-time" };
@@ -30,6 +30,7 @@ export async function runTask(
     const { run } = await engines[engine]();
     const claim = await run({ ...task, engine, stopAt: Date.now() + deadlineMs, enough: null }, (better) => {
       best = better;
+      onBetter?.(better);
     });
     return claim.status === "out-of-time" ? best : claim;
   } catch (error) {
