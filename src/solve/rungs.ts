@@ -11,7 +11,7 @@ const LEAST_RAISE = 0.002;
 const NEARLY_ALL = 0.8;
 
 /** Variables of a sketch for each row of the program, and the part of all that may count at most: more would be no sketch. */
-const SKETCH = { each: 1.5, most: 0.45 };
+const SKETCH = { each: 1.5, most: 0.5 };
 
 /** From a solution in hand, the runs on few variables before one on all: more of them would take longer than they save. */
 export const RUNS_BEFORE_ALL = 1;
@@ -106,7 +106,7 @@ export function* rungsOf(ladder: Ladder, known: readonly Known[]): Generator<Run
         now.x.flatMap((items, variable) => (items > 0 ? [variable] : [])),
       );
     }
-    const isLast = variables === all;
+    const isLast = value === now.value - step;
     yield { value, variables: union(variables, own), known: now, isSketch: false, isLast };
     bound = value + step;
     const next = Math.max(

@@ -1,13 +1,18 @@
 import fc from "fast-check";
 import { describe, expect, it } from "vitest";
-import type { StackRule } from "../../src/candidates/index.js";
+import { choicesOf, type StackRule } from "../../src/candidates/index.js";
+import { findDevice } from "../../src/input/index.js";
+import { memoryRequest } from "../../src/model/index.js";
 import {
   type FragmentType,
   notOutdone,
   type Pattern,
+  packProgram,
   patternFits,
+  stageProgram,
   usefulPatterns,
 } from "../../src/program/index.js";
+import { designOf } from "../support/random-designs.js";
 
 const DEPTH = 16;
 
@@ -60,5 +65,48 @@ describe("the patterns that are worth having", () => {
       { numRuns: 500 },
     );
     expect(outdone).toBeGreaterThan(500);
+  });
+});
+
+describe("LUTs in a stage", () => {
+  const device = findDevice("ecp5-85f");
+  const requests = Array.from({ length: 7 }, (_, n) =>
+    memoryRequest({
+      name: `m${n}`,
+      depth: 100,
+      width: 9,
+      ports: { read: 0, write: 0, readWrite: 1 },
+      exclusive: { group: "phase", members: 1 },
+    }),
+  );
+
+  /** What the stage that counts blocks takes, with so many LUTs to spend. */
+  const staged = (luts: number | null) => {
+    const design = {
+      ...designOf(requests, { small: { lutDepth: 0, registerBits: 0 } }),
+      limits: { blocks: {}, luts },
+    };
+    const pack = packProgram(choicesOf(design, device), design, device);
+    const blocks = { objective: "blocks", weight: 1 } as const;
+    const { limitRows, patternOf } = stageProgram(pack, {
+      minimise: [blocks],
+      settled: [],
+      atLeast: null,
+      budgets: "hard",
+      owners: null,
+      columns: null,
+    });
+    const row = limitRows[pack.budgets.findIndex(({ sharedLuts }) => sharedLuts)];
+    return { row, sizes: patternOf.flatMap((entry) => (entry === null ? [] : [entry.pattern.length])) };
+  };
+
+  it("make a difference only where choices can break their limit: other patterns than the largest are of no use then", () => {
+    const free = staged(null);
+    expect(free.row).toBeNull();
+    // All seven, or the four that a block of 512 words has room for.
+    expect(new Set(free.sizes)).toEqual(new Set([4, 7]));
+    const tight = staged(60);
+    expect(tight.row).not.toBeNull();
+    expect(tight.sizes).toContain(1);
   });
 });

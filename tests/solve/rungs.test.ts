@@ -47,6 +47,21 @@ describe("the variables that a program is solved on", () => {
     );
   });
 
+  it("are all that are left after the first ones, where a solution is in hand", () => {
+    let seen = 0;
+    fc.assert(
+      fc.property(prices, fc.integer({ min: 11, max: 60 }), (list, value) => {
+        const rungs = climbed(list, null, { value, x: list.map(() => 0) });
+        expect(rungs.length).toBeLessThanOrEqual(2);
+        expect(rungs.map(({ isLast }) => isLast)).toEqual(rungs.map((_, at) => at === rungs.length - 1));
+        const { reduced } = ladder(list, null);
+        expect(rungs.at(-1)!.variables).toEqual(variablesWithin(reduced, value - 1, 1));
+        if (rungs.length === 2) seen += 1;
+      }),
+    );
+    expect(seen).toBeGreaterThan(20);
+  });
+
   it("are few for sketches, which come first and say nothing of others", () => {
     let sketched = 0;
     fc.assert(
