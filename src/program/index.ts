@@ -4,6 +4,7 @@
  * and candidates.
  */
 export * from "./integer-program.js";
+export * from "./luts.js";
 export * from "./pack-program.js";
 export * from "./patterns.js";
 export * from "./patterns-in-use.js";

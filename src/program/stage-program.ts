@@ -1,4 +1,5 @@
 import type { IntegerProgram } from "./integer-program.js";
+import { mayBreakLuts } from "./luts.js";
 import {
   columnCandidate,
   fragmentTimes,
@@ -74,7 +75,7 @@ export function stageProgram(pack: PackProgram, stage: Stage): StagedProgram {
   const mostOf = shareKeys.map((key, index) =>
     sharedByTwo(key) ? [] : mostOfTypes(pack, key, active, holdersOf[index]!),
   );
-  const luts = lutsCount(pack, stage, active);
+  const luts = lutsMatter(pack, stage, active);
   const costOf = (key: StackKey) => (tenants: number) =>
     luts ? pack.patternLuts(key, Array<number>(tenants).fill(0)) : 0;
   const patternsOf = shareKeys.map((key, index) =>
@@ -355,34 +356,13 @@ function mostOfTypes(
 }
 
 /** Whether LUTs make a difference to a stage: they are counted, or kept within a limit that choices can break. */
-function lutsCount(
+function lutsMatter(
   pack: PackProgram,
   { minimise, settled, budgets }: Stage,
   active: readonly number[],
 ): boolean {
-  if ([...minimise, ...settled].some(({ objective }) => objective === "luts" || objective === "overrun"))
-    return true;
-  if (budgets === "none" || pack.shareKeys.every(sharedByTwo)) return budgets !== "none";
-  const most = new Map<string, number>();
-  for (const column of active) {
-    const { columns, choices, costs } = pack;
-    const owner = ownerOf(columns[column]!);
-    const luts = mostItems(choices, columns[column]!) * (costs.luts[column]! + muxLutsAtMost(pack, column));
-    most.set(owner, Math.max(most.get(owner) ?? 0, luts));
-  }
-  const sum = [...most.values()].reduce((total, luts) => total + luts, 0);
-  return pack.budgets.some(({ sharedLuts, limit }) => sharedLuts && sum > limit);
-}
-
-/** LUTs of the multiplexers before the shared blocks of one of a column, at most. */
-function muxLutsAtMost(pack: PackProgram, index: number): number {
-  const column = pack.columns[index]!;
-  return (columnCandidate(column)?.fragments ?? []).reduce((sum, { shareKey }) => {
-    const key = pack.shareKeys[pack.keyIndex.get(shareKey)!]!;
-    if (sharedByTwo(key)) return sum;
-    const tenants = new Set(key.types.map(({ owner }) => owner)).size;
-    return (
-      sum + fragmentTimes(pack.choices, column, key) * pack.patternLuts(key, Array<number>(tenants).fill(0))
-    );
-  }, 0);
+  const aims = [...minimise, ...settled].map(({ objective }) => objective);
+  if (aims.includes("luts") || aims.includes("overrun")) return true;
+  if (budgets === "none") return false;
+  return pack.shareKeys.every(sharedByTwo) || mayBreakLuts(pack, active);
 }

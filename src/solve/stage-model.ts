@@ -5,8 +5,8 @@ import {
   type Objective,
   type PackProgram,
   pairingExtent,
-  type ShareKey,
   sharedByTwo,
+  tenantLuts,
   thresholds,
 } from "../program/index.js";
 import { stepOf } from "./bound.js";
@@ -157,11 +157,4 @@ export function stepIn({ pack, active, rows }: StageModel, objective: Objective)
     objective === "luts" ? tenantLuts(pack, key) : [],
   );
   return stepOf([...own, ...Array.from(keys, (key) => shared[key]!), ...multiplexers]) || 1;
-}
-
-/** Multiplexer LUTs of a block of a key with 1, 2, ... tenants, in all copies; none where it has no multiplexer. */
-export function tenantLuts(pack: PackProgram, key: ShareKey): number[] {
-  if (key.sort === "pair" || key.rule.muxBits === 0) return [];
-  const most = new Set(key.types.map(({ owner }) => owner)).size;
-  return Array.from({ length: most }, (_, n) => pack.patternLuts(key, Array<number>(n + 1).fill(0)));
 }

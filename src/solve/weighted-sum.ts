@@ -1,12 +1,6 @@
-import {
-  type Aim,
-  columnCandidate,
-  fragmentTimes,
-  type Objective,
-  type PackProgram,
-} from "../program/index.js";
+import { type Aim, mostMultiplexers, type Objective } from "../program/index.js";
 import { settle } from "./parts.js";
-import { type StageModel, stepIn, tenantLuts } from "./stage-model.js";
+import { type StageModel, stepIn } from "./stage-model.js";
 
 /** Objectives that are minimised at once. */
 export interface WeightedSum {
@@ -47,17 +41,4 @@ export function sumOf(model: StageModel, objectives: readonly Objective[]): Weig
     range += weight * Math.max(0, most - sum(costs));
   }
   return { aims, later };
-}
-
-/** LUTs of the multiplexers before the shared blocks of one of each column, at most. */
-function mostMultiplexers(pack: PackProgram): number[] {
-  const each = pack.shareKeys.map((key) =>
-    Math.max(0, ...tenantLuts(pack, key).map((luts, n) => luts / (n + 1))),
-  );
-  return pack.columns.map((column) =>
-    (columnCandidate(column)?.fragments ?? []).reduce((sum, { shareKey }) => {
-      const key = pack.keyIndex.get(shareKey)!;
-      return sum + each[key]! * fragmentTimes(pack.choices, column, pack.shareKeys[key]!);
-    }, 0),
-  );
 }

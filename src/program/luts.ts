@@ -1,0 +1,42 @@
+import {
+  columnCandidate,
+  fragmentTimes,
+  mostItems,
+  ownerOf,
+  type PackProgram,
+  type ShareKey,
+} from "./pack-program.js";
+
+/** Multiplexer LUTs of a block of a key with 1, 2, ... tenants, in all copies; none where it has no multiplexer. */
+export function tenantLuts(pack: PackProgram, key: ShareKey): number[] {
+  if (key.sort === "pair" || key.rule.muxBits === 0) return [];
+  const most = new Set(key.types.map(({ owner }) => owner)).size;
+  return Array.from({ length: most }, (_, n) => pack.patternLuts(key, Array<number>(n + 1).fill(0)));
+}
+
+/** LUTs of the multiplexers before the shared blocks of one of each column, at most. */
+export function mostMultiplexers(pack: PackProgram): number[] {
+  const each = pack.shareKeys.map((key) =>
+    Math.max(0, ...tenantLuts(pack, key).map((luts, n) => luts / (n + 1))),
+  );
+  return pack.columns.map((column) =>
+    (columnCandidate(column)?.fragments ?? []).reduce((sum, { shareKey }) => {
+      const key = pack.keyIndex.get(shareKey)!;
+      return sum + each[key]! * fragmentTimes(pack.choices, column, pack.shareKeys[key]!);
+    }, 0),
+  );
+}
+
+/** Whether a choice of the given columns can break the limit on LUTs. */
+export function mayBreakLuts(pack: PackProgram, active: readonly number[]): boolean {
+  const { columns, choices, costs, budgets } = pack;
+  const muxes = mostMultiplexers(pack);
+  const most = new Map<string, number>();
+  for (const column of active) {
+    const owner = ownerOf(columns[column]!);
+    const luts = mostItems(choices, columns[column]!) * (costs.luts[column]! + muxes[column]!);
+    most.set(owner, Math.max(most.get(owner) ?? 0, luts));
+  }
+  const sum = [...most.values()].reduce((total, luts) => total + luts, 0);
+  return budgets.some(({ sharedLuts, limit }) => sharedLuts && sum > limit);
+}
