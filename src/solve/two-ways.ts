@@ -8,6 +8,9 @@ import { tasksAtOnce } from "./worker-host.js";
 /** Seed of the second way: any other than that of the first. */
 const SECOND_SEED = 1;
 
+/** How long the first way goes on alone, in milliseconds: what ends by then needs no second one. */
+const ALONE_MS = 200;
+
 /** A solution, and that none is better. */
 type Proven = Extract<Outcome, { readonly status: "optimal" }>;
 
@@ -68,6 +71,7 @@ export async function solveInTwoWays(program: IntegerProgram, options: EngineOpt
     stopSecond.abort();
   };
   options.enough?.addEventListener("abort", stop);
+  let timer: NodeJS.Timeout | undefined;
   try {
     return await new Promise<Outcome>((resolve) => {
       let proven: Proven | null = null;
@@ -77,18 +81,25 @@ export async function solveInTwoWays(program: IntegerProgram, options: EngineOpt
         if (x !== null) resolve({ ...proven!, x });
       };
       const first = begin(program, { ...options, enough: stopFirst.signal }, compare);
-      const second = begin(program, { ...options, enough: stopSecond.signal, seed: SECOND_SEED }, () => {});
+      const deadlineMs = Math.max(0, options.deadlineMs - ALONE_MS);
+      const late = { ...options, deadlineMs, enough: stopSecond.signal, seed: SECOND_SEED };
+      let second: Way | null = null;
+      timer = setTimeout(() => {
+        second = begin(program, late, () => {});
+        void second.outcome.then((outcome) => {
+          if (outcome.status === "infeasible") resolve(outcome);
+          if (outcome.status === "optimal") proven = outcome;
+          compare();
+        });
+      }, ALONE_MS);
       void ended(first).then(async (outcome) => {
         // With the time up the second one may still have proven what the first did not.
         const isSure = outcome.status === "optimal" || outcome.status === "infeasible";
-        resolve(isSure ? outcome : betterOf(outcome, await second.outcome));
-      });
-      void second.outcome.then((outcome) => {
-        if (outcome.status === "optimal") proven = outcome;
-        compare();
+        resolve(isSure || second === null ? outcome : betterOf(outcome, await second.outcome));
       });
     });
   } finally {
+    clearTimeout(timer);
     options.enough?.removeEventListener("abort", stop);
     stop();
   }

@@ -87,6 +87,15 @@ describe("a program solved in two ways at once", () => {
     }
   });
 
+  it("has no solution where either way says so", async () => {
+    for (const which of ["first", "second"] as const) {
+      const ways = await controlled();
+      ways[which].end({ status: "infeasible" });
+      expect(await ways.outcome).toEqual({ status: "infeasible" });
+      expect(ways.first.stopped && ways.second.stopped).toBe(true);
+    }
+  });
+
   it("stops the second one where the first is sooner", async () => {
     const { first, second, outcome } = await controlled();
     first.end(optimal(1, 1, 0));
