@@ -100,13 +100,14 @@ export async function solveNarrowed(
   const known = [bestKnown()];
   const rungs = rungsOf({ program, reduced, step, bound, isIntricate }, known);
   const runs = await Runs.of(
-    ({ variables, known: { value, x }, isSketch, isAlone }: Begun, enough) => {
+    ({ variables, known: { value, x }, isSketch, isLast, isAlone }: Begun, enough) => {
       const part = restricted(program, variables);
+      // Near a solution in hand the tree finds what is better; where nothing was found on fewer variables, there mostly is nothing.
+      const isProof = x !== null || (isLast && !Number.isFinite(value));
       const options: EngineOptions = {
         ...left(),
         enough,
-        // Near a solution in hand the tree finds what is better; with nothing near, searches find more.
-        mode: isSketch || x === null ? "search" : "proof",
+        mode: isProof ? "proof" : "search",
         ...(isSketch ? { work: SKETCH_WORK } : {}),
         ...(x === null ? {} : { start: variables.map((variable) => x[variable]!) }),
         ...(Number.isFinite(value) ? { incumbent: value } : {}),
