@@ -70,7 +70,7 @@ export interface Beforehand {
  * gets with each variable (reduced cost fixing, from memory); those that would bring it above a value are left out. What is best
  * on the others is best of all if it is no more than a step above that value; otherwise the value is raised: the next
  * one is begun while the one before it is still being solved. The first value lets in about as many variables as there
- * are rows. Nothing rests on the relaxation but the choice of prices, and its word that the program has no solution.
+ * are rows; from a solution in hand, all that are left come next. Nothing rests on the relaxation but the choice of prices, and its word that the program has no solution.
  */
 export async function solveNarrowed(
   program: IntegerProgram,
