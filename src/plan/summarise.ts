@@ -46,7 +46,7 @@ function accountsOf(blocks: readonly PlanBlock[], device: Device): Map<string, A
  * For each request, LUTs of the multiplexers before blocks that members of large exclusive groups share, which belong to
  * a block and so to no layout. The members in a block bear them alike.
  */
-function sharedMultiplexers({ choices, shareKeys, patternLuts }: PackProgram, spending: Spending): number[] {
+function sharedMultiplexers({ choices, shareKeys, muxLuts }: PackProgram, spending: Spending): number[] {
   const luts = choices.requests.map(() => 0);
   shareKeys.forEach((key, index) => {
     if (key.sort === "pair" || key.rule.muxBits === 0) return;
@@ -54,7 +54,7 @@ function sharedMultiplexers({ choices, shareKeys, patternLuts }: PackProgram, sp
     for (const { pattern, count } of spending.patterns[index]!) {
       const parts = pattern.map((type) => Number(key.types[type]!.owner!.split(".")[0]));
       const weights = parts.map(() => 1);
-      apportion(count * patternLuts(key, pattern), weights).forEach((share, place) => {
+      apportion(count * muxLuts(key, pattern.length), weights).forEach((share, place) => {
         luts[group.requests[parts[place]!]!]! += share;
       });
     }

@@ -11,7 +11,7 @@ import {
 export function tenantLuts(pack: PackProgram, key: ShareKey): number[] {
   if (key.sort === "pair" || key.rule.muxBits === 0) return [];
   const most = new Set(key.types.map(({ owner }) => owner)).size;
-  return Array.from({ length: most }, (_, n) => pack.patternLuts(key, Array<number>(n + 1).fill(0)));
+  return Array.from({ length: most }, (_, n) => pack.muxLuts(key, n + 1));
 }
 
 /** LUTs of the multiplexers before the shared blocks of one of each column, at most. */

@@ -6,8 +6,15 @@ import {
   type GroupConfig,
   type StackRule,
 } from "../candidates/index.js";
-import { type Design, type Device, multiplexer } from "../model/index.js";
-import { type FragmentType, firstFit, lonersAmongPairs, type Pattern, usefulPatterns } from "./patterns.js";
+import { type Design, type Device, type Logic, multiplexer } from "../model/index.js";
+import {
+  type FragmentType,
+  firstFit,
+  lonersAmongPairs,
+  type Pattern,
+  type TenantCost,
+  usefulPatterns,
+} from "./patterns.js";
 import { unitWeights } from "./weights.js";
 
 /** One choice: how many instances of a request take a candidate, or how many copies of a group take a layout. */
@@ -99,8 +106,8 @@ export interface PackProgram {
   readonly budgets: readonly Budget[];
   /** Objective weight of one shared block of each key. */
   readonly sharedWeight: readonly number[];
-  /** Multiplexer LUTs of one block of a pattern, in all copies. */
-  readonly patternLuts: (key: StackKey, pattern: Pattern) => number;
+  /** Multiplexer LUTs of one block of a key with so many tenants, in all copies. */
+  readonly muxLuts: (key: StackKey, tenants: number) => number;
   /** Cost of one of each column. */
   readonly costs: Readonly<Record<Objective, readonly number[]>>;
 }
@@ -148,10 +155,15 @@ export function typeIndex(key: StackKey, { stack }: Fragment): number {
   return key.types.findIndex((type) => sameType(type, stack!));
 }
 
+/** Multiplexer LUTs of a block in one copy, by its tenants. */
+function muxLutsOf({ muxBits }: StackRule, logic: Logic): TenantCost {
+  return (tenants) => (muxBits === 0 ? 0 : muxBits * multiplexer(logic, tenants).luts);
+}
+
 function shareKeysOf(
   chosen: readonly (Candidate | null)[],
   copies: readonly number[],
-  logic: Device["logic"],
+  logic: Logic,
 ): ShareKey[] {
   const first = new Map<string, { pool: string; fragment: Fragment; times: number; types: FragmentType[] }>();
   for (const [index, candidate] of chosen.entries()) {
@@ -174,8 +186,7 @@ function shareKeysOf(
     const shared = { name, pool, units, cells };
     if (stack === null) return { ...shared, sort: "pair" };
     types.sort((a, b) => b.rows - a.rows);
-    const muxLuts = (tenants: number) => stack.rule.muxBits * multiplexer(logic, tenants).luts;
-    const all = usefulPatterns(stack.rule, types, PATTERN_LIMIT, stack.rule.muxBits > 0 ? muxLuts : () => 0);
+    const all = usefulPatterns(stack.rule, types, PATTERN_LIMIT, muxLutsOf(stack.rule, logic));
     const alone = types.map((_, index) => [index]);
     return {
       ...shared,
@@ -287,8 +298,7 @@ export function packProgram(choices: Choices, design: Design, device: Device): P
     keyIndex: new Map(shareKeys.map((key, index) => [key.name, index])),
     budgets,
     sharedWeight: shareKeys.map((key) => key.units * keyTimes(key) * weights.get(key.pool)!),
-    patternLuts: (key, pattern) =>
-      key.times * key.rule.muxBits * multiplexer(device.logic, pattern.length).luts,
+    muxLuts: (key, tenants) => key.times * muxLutsOf(key.rule, device.logic)(tenants),
     costs: {
       blocks: chosen.map((candidate, index) =>
         candidate === null ? 0 : candidate.units * times[index]! * (weights.get(candidate.home) ?? 0),

@@ -13,7 +13,7 @@ export type Pattern = readonly number[];
 /** What a block costs by its tenants, besides being a block; it never falls with their number. */
 export type TenantCost = (tenants: number) => number;
 
-/** Whether the given types fit one block together: turns, owners and words. */
+/** Whether the given types, in whatever order, fit one block together: turns, owners and words. */
 export function patternFits(rule: StackRule, types: readonly FragmentType[], pattern: Pattern): boolean {
   const chosen = pattern.map((index) => types[index]!);
   const used = [0, 1].map((port) => chosen.reduce((sum, { turns }) => sum + turns[port]!, 0));
@@ -62,13 +62,7 @@ export function usefulPatterns(
   const budget = { steps: limit * 20 };
   const isOutdone = (pattern: Pattern) =>
     cost(pattern.length + 1) === cost(pattern.length) &&
-    types.some((_, index) =>
-      patternFits(
-        rule,
-        types,
-        [...pattern, index].sort((a, b) => a - b),
-      ),
-    );
+    types.some((_, index) => patternFits(rule, types, [...pattern, index]));
   const grow = (pattern: Pattern, from: number): boolean => {
     budget.steps -= 1;
     if (budget.steps < 0 || found.length > limit) return false;

@@ -73,7 +73,7 @@ function trimmed(patterns: readonly UsedPattern[], demand: readonly number[]): U
 function blocksAndLuts(pack: PackProgram, key: StackKey, patterns: readonly UsedPattern[]) {
   return {
     blocks: patterns.reduce((sum, { count }) => sum + count, 0),
-    luts: patterns.reduce((sum, { pattern, count }) => sum + count * pack.patternLuts(key, pattern), 0),
+    luts: patterns.reduce((sum, { pattern, count }) => sum + count * pack.muxLuts(key, pattern.length), 0),
   };
 }
 

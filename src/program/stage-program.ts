@@ -76,8 +76,7 @@ export function stageProgram(pack: PackProgram, stage: Stage): StagedProgram {
     sharedByTwo(key) ? [] : mostOfTypes(pack, key, active, holdersOf[index]!),
   );
   const luts = lutsMatter(pack, stage, active);
-  const costOf = (key: StackKey) => (tenants: number) =>
-    luts ? pack.patternLuts(key, Array<number>(tenants).fill(0)) : 0;
+  const costOf = (key: StackKey) => (tenants: number) => (luts ? pack.muxLuts(key, tenants) : 0);
   const patternsOf = shareKeys.map((key, index) =>
     sharedByTwo(key) ? [] : patternsInUse(key, mostOf[index]!, costOf(key)),
   );
@@ -112,7 +111,8 @@ export function stageProgram(pack: PackProgram, stage: Stage): StagedProgram {
     }
     if (objective === "luts") {
       shared.forEach(({ key, pattern }, index) => {
-        if (pattern !== null) add(firstShared + index, pack.patternLuts(shareKeys[key] as StackKey, pattern));
+        if (pattern !== null)
+          add(firstShared + index, pack.muxLuts(shareKeys[key] as StackKey, pattern.length));
       });
     }
     return found;
@@ -253,7 +253,7 @@ export function stageProgram(pack: PackProgram, stage: Stage): StagedProgram {
       });
       if (budget.sharedLuts) {
         shared.forEach(({ key, pattern }, place) => {
-          const luts = pattern === null ? 0 : pack.patternLuts(shareKeys[key] as StackKey, pattern);
+          const luts = pattern === null ? 0 : pack.muxLuts(shareKeys[key] as StackKey, pattern.length);
           if (luts > 0) row.push({ variable: firstShared + place, coefficient: luts });
         });
       }

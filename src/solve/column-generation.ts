@@ -22,7 +22,7 @@ function priceOf(
 ): { readonly block: number; readonly perLut: number } {
   const own = new Set(typeRows[index]);
   const entries = patternOf.flatMap((entry, variable) =>
-    entry?.key === index ? [{ variable, luts: pack.patternLuts(key, entry.pattern) }] : [],
+    entry?.key === index ? [{ variable, luts: pack.muxLuts(key, entry.pattern.length) }] : [],
   );
   const [plain, other] = [entries[0]!, entries.find(({ luts }) => luts !== entries[0]!.luts)];
   const cost = (variable: number) =>
@@ -60,8 +60,12 @@ export async function generatePatterns(
       if (sharedByTwo(key) || key.complete) return;
       const price = priceOf(pack, key, index, staged, relaxation.duals);
       const worth = staged.typeRows[index]!.map((row) => relaxation.duals[row]!);
-      const luts = (tenants: number) => pack.patternLuts(key, Array(tenants).fill(0));
-      const best = bestPattern(key.rule, key.types, worth, (tenants) => price.perLut * luts(tenants));
+      const best = bestPattern(
+        key.rule,
+        key.types,
+        worth,
+        (tenants) => price.perLut * pack.muxLuts(key, tenants),
+      );
       const name = best.pattern.join();
       const known = key.patterns.some((pattern) => pattern.join() === name);
       if (best.worth > price.block + 1e-7 && !known) {

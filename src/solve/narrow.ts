@@ -2,7 +2,7 @@ import type { IntegerProgram } from "../program/integer-program.js";
 import { objectiveStep } from "./bound.js";
 import { type EngineOptions, solveRelaxation } from "./engine.js";
 import { atOrAbove, pricesFromDuals, type ReducedPrices } from "./reduced-prices.js";
-import { type Known, RUNS_BEFORE_ALL, type Rung, rungsOf } from "./rungs.js";
+import { type Known, type Rung, rungsOf } from "./rungs.js";
 import { type Ended, Runs } from "./runs.js";
 import { solveInOneWay, solveInTwoWays } from "./two-ways.js";
 
@@ -118,21 +118,16 @@ export async function solveNarrowed(
   );
   const isLate = () => Date.now() >= limits.stopAt;
   let isEnd = false;
-  let begun = 0;
-  /** Whether another run is to be begun; the one on all variables from a solution in hand only when all before it are told. */
-  const wantsMore = async () => {
-    if (isEnd || isLate()) return false;
-    const mayBegin = start === null || begun < RUNS_BEFORE_ALL || runs.isEmpty;
-    return mayBegin && (await runs.wantsMore());
-  };
+  /** Whether another run is to be begun: from a solution in hand one after the other, each from the best that is known. */
+  const wantsMore = async () =>
+    !isEnd && !isLate() && (start === null ? await runs.wantsMore() : runs.isEmpty);
   try {
     while (bound < least()) {
       known.push(bestKnown());
       while (await wantsMore()) {
         const { done, value } = rungs.next();
         if (done) isEnd = true;
-        else await runs.begin({ ...value, isAlone: (value.isLast || start !== null) && runs.isEmpty });
-        begun += 1;
+        else await runs.begin({ ...value, isAlone: start !== null || (value.isLast && runs.isEmpty) });
       }
       if (runs.isEmpty) break;
       const { run, outcome } = await runs.next();

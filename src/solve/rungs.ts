@@ -13,9 +13,6 @@ const NEARLY_ALL = 0.8;
 /** Variables of a sketch for each row of the program, and the part of all that may count at most: more would be no sketch. */
 const SKETCH = { each: 1.5, most: 0.5 };
 
-/** From a solution in hand, the runs on few variables before one on all: more of them would take longer than they save. */
-export const RUNS_BEFORE_ALL = 1;
-
 /** The best solution that is known. */
 export interface Known {
   /** Infinite: none is known. */
@@ -64,7 +61,7 @@ function union(a: readonly number[], b: readonly number[]): readonly number[] {
 /**
  * The variables that a program is solved on, one set after the other, each chosen by what was known when the last but one had
  * been solved (`known[n]` for the n-th): sketches, then ever more of them. Each of these holds all of the one before it, and what runs begin from.
- * From a solution in hand the set after the first RUNS_BEFORE_ALL is of all that are left, chosen by the latest that is known.
+ * From a solution in hand the second set is of all that are left, chosen by what is known when the first has been solved: more of them take longer than they save.
  */
 export function* rungsOf(ladder: Ladder, known: readonly Known[]): Generator<Rung> {
   const { program, reduced, step } = ladder;
@@ -78,7 +75,7 @@ export function* rungsOf(ladder: Ladder, known: readonly Known[]): Generator<Run
   /** What runs have begun from. */
   let own: readonly number[] = [];
   for (let runs = 0; ; runs++) {
-    const isForAll = known[0]!.x !== null && runs >= RUNS_BEFORE_ALL;
+    const isForAll = known[0]!.x !== null && runs > 0;
     const now = isForAll ? known.at(-1)! : known[runs]!;
     if (bound >= now.value) return;
     const all = variablesWithin(reduced, now.value - step, step);
