@@ -102,15 +102,15 @@ export async function solveNarrowed(
   const runs = await Runs.of(
     ({ variables, known: { value, x }, isSketch, isLast, isAlone }: Begun, enough) => {
       const part = restricted(program, variables);
-      // Near a solution in hand the tree finds what is better; where nothing was found on fewer variables, there mostly is nothing.
-      const isProof = x !== null || (isLast && !Number.isFinite(value));
+      // Near a solution in hand the tree finds what is better. Without one, few variables have told what there is: there mostly is nothing better.
+      const isProof = x !== null || isLast;
       const options: EngineOptions = {
         ...left(),
         enough,
         mode: isProof ? "proof" : "search",
         ...(isSketch ? { work: SKETCH_WORK } : {}),
         ...(x === null ? {} : { start: variables.map((variable) => x[variable]!) }),
-        ...(Number.isFinite(value) ? { incumbent: value } : {}),
+        ...(Number.isFinite(value) ? { incumbent: x === null && isLast ? value - step : value } : {}),
       };
       return isAlone ? solveInTwoWays(part, options) : solveInOneWay(part, options);
     },

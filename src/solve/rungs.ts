@@ -10,7 +10,7 @@ const LEAST_RAISE = 0.002;
 /** The part of the variables of which those that are left out are not worth a run without them. */
 const NEARLY_ALL = 0.8;
 
-/** Variables of a sketch for each row of the program, and the part of all that may count at most: more would be no sketch. */
+/** Variables of a sketch for each row of the program, where prices leave the choice, and the part of all that may count at most: more would be no sketch. */
 const SKETCH = { each: 1.5, most: 0.5 };
 
 /** The best solution that is known. */
@@ -45,12 +45,16 @@ export interface Ladder {
   readonly isIntricate: ((variable: number) => boolean) | null;
 }
 
-/** The cheapest variables, first without those that are intricate, then of all. `inOrder`: all variables, the cheapest first. */
-function sketchesOf({ program, isIntricate }: Ladder, inOrder: readonly number[]): number[][] {
+/**
+ * The variables that cost nothing at the relaxation's prices, then the cheapest ones, first without those that are intricate, then of
+ * all. `inOrder`: all variables, the cheapest first.
+ */
+function sketchesOf({ program, reduced, isIntricate, step }: Ladder, inOrder: readonly number[]): number[][] {
   if (isIntricate === null) return [];
   const size = Math.round(SKETCH.each * program.rows.length);
   const cheapest = (list: readonly number[]) => list.slice(0, size).sort((a, b) => a - b);
-  return [cheapest(inOrder.filter((variable) => !isIntricate(variable))), cheapest(inOrder)];
+  const free = variablesWithin(reduced, reduced.bound, step);
+  return [free, cheapest(inOrder.filter((variable) => !isIntricate(variable))), cheapest(inOrder)];
 }
 
 /** Two lists in rising order as one, without what stands in both. */
