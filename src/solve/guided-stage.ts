@@ -10,7 +10,6 @@ import { rowPricesOf } from "./one-limit.js";
 import { FINDS_NONE, type Outcome } from "./outcome.js";
 import { partsOf } from "./parts.js";
 import { atOrAbove, columnsOfValue } from "./reduced-prices.js";
-import { RAISE } from "./rungs.js";
 import { Runs } from "./runs.js";
 import type { Solving } from "./solving.js";
 import { type StageModel, weightedCosts } from "./stage-model.js";
@@ -19,7 +18,11 @@ import type { GoesOn } from "./tabu-search.js";
 import type { WeightedSum } from "./weighted-sum.js";
 
 /** How often a stage is solved up to a value before it is solved as a whole. */
-const MOST_RUNS = 6;
+const MOST_RUNS = 8;
+
+/** By what part of a unit of the first objective the first value is above the bound, and how many times farther each value is than the one before it. */
+const FIRST_RAISE = 0.5;
+const RAISE = 2;
 
 /** How often a value is raised, with and without a run. */
 const MOST_RAISES = 12;
@@ -132,7 +135,7 @@ function* rungsOf(
   mosts: readonly number[],
 ): Generator<Rung, number> {
   let bound = atOrAbove(start, step);
-  let raise = Math.max(step, aims[0]!.weight);
+  let raise = Math.max(step, step * Math.ceil((FIRST_RAISE * aims[0]!.weight) / step));
   for (let runs = 0, raises = 0; runs < MOST_RUNS && raises < MOST_RAISES; raises++) {
     const most = mosts[runs]!;
     const isLast = raise > NEARLY_ALL * (most - bound);

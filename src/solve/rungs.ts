@@ -2,7 +2,7 @@ import type { IntegerProgram } from "../program/integer-program.js";
 import { atOrAbove, type ReducedPrices, variablesWithin } from "./reduced-prices.js";
 
 /** How many times farther above the bound the value is that is tried next. */
-export const RAISE = 3;
+const RAISE = 3;
 
 /** The part of the bound by which the value is raised at least: as many variables are let in by less, a run takes as long and tells less. */
 const LEAST_RAISE = 0.002;
