@@ -41,20 +41,20 @@ export interface Ladder {
   readonly step: number;
   /** A lower bound on the program. */
   readonly bound: number;
-  /** Variables that the first sketch does without, as solutions are found sooner then; null: no sketches. */
+  /** Variables that the last sketch does without, as solutions are often found sooner then; null: no sketches. */
   readonly isIntricate: ((variable: number) => boolean) | null;
 }
 
 /**
- * The variables that cost nothing at the relaxation's prices, then the cheapest ones, first without those that are intricate, then of
- * all. `inOrder`: all variables, the cheapest first.
+ * The variables that cost nothing at the relaxation's prices, then the cheapest ones, first of all, then of those that are not
+ * intricate. `inOrder`: all variables, the cheapest first.
  */
 function sketchesOf({ program, reduced, isIntricate, step }: Ladder, inOrder: readonly number[]): number[][] {
   if (isIntricate === null) return [];
   const size = Math.round(SKETCH.each * program.rows.length);
   const cheapest = (list: readonly number[]) => list.slice(0, size).sort((a, b) => a - b);
   const free = variablesWithin(reduced, reduced.bound, step);
-  return [free, cheapest(inOrder.filter((variable) => !isIntricate(variable))), cheapest(inOrder)];
+  return [free, cheapest(inOrder), cheapest(inOrder.filter((variable) => !isIntricate(variable)))];
 }
 
 /** Two lists in rising order as one, without what stands in both. */
@@ -83,6 +83,8 @@ export function* rungsOf(ladder: Ladder, known: readonly Known[]): Generator<Run
     const now = isForAll ? known.at(-1)! : known[runs]!;
     if (bound >= now.value) return;
     const all = variablesWithin(reduced, now.value - step, step);
+    // What is still to be found then would be worth the bound: to tell takes all variables.
+    if (now.value <= ladder.bound + step) sketches.length = 0;
     const [sketch] = sketches;
     if (sketch !== undefined && sketch.length <= SKETCH.most * all.length) {
       sketches.shift();

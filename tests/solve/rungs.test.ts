@@ -71,7 +71,7 @@ describe("the variables that a program is solved on", () => {
         expect(rungs.slice(0, sketches.length)).toEqual(sketches);
         expect(rungs.length).toBeGreaterThan(sketches.length);
         for (const { value } of sketches) expect(value).toBeLessThan(10);
-        const [free, plain, cheapest] = sketches.map(({ variables }) => variables);
+        const [free, cheapest, plain] = sketches.map(({ variables }) => variables);
         if (free === undefined) return;
         expect(free).toEqual(list.flatMap((price, variable) => (price === 0 ? [variable] : [])));
         if (plain === undefined || cheapest === undefined) return;
@@ -85,5 +85,12 @@ describe("the variables that a program is solved on", () => {
       }),
     );
     expect(sketched).toBeGreaterThan(20);
+  });
+
+  it("are all for a proof where something is in hand that is a step above the bound", () => {
+    const list = Array.from({ length: 12 }, (_, variable) => (variable < 4 ? 0 : 1));
+    const rungs = (value: number) => climbed(list, () => false, { value, x: null });
+    expect(rungs(12).filter(({ isSketch }) => isSketch)).toHaveLength(3);
+    expect(rungs(11).map(({ isSketch, isLast }) => [isSketch, isLast])).toEqual([[false, true]]);
   });
 });
