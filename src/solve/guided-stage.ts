@@ -135,7 +135,7 @@ function* rungsOf(
   mosts: readonly number[],
 ): Generator<Rung, number> {
   let bound = atOrAbove(start, step);
-  let raise = Math.max(step, step * Math.ceil((FIRST_RAISE * aims[0]!.weight) / step));
+  let raise = step * Math.ceil((FIRST_RAISE * aims[0]!.weight) / step);
   for (let runs = 0, raises = 0; runs < MOST_RUNS && raises < MOST_RAISES; raises++) {
     const most = mosts[runs]!;
     const isLast = raise > NEARLY_ALL * (most - bound);

@@ -83,10 +83,10 @@ export function* rungsOf(ladder: Ladder, known: readonly Known[]): Generator<Run
     const now = isForAll ? known.at(-1)! : known[runs]!;
     if (bound >= now.value) return;
     const all = variablesWithin(reduced, now.value - step, step);
-    // What is still to be found then would be worth the bound: to tell takes all variables.
-    if (now.value <= ladder.bound + step) sketches.length = 0;
     const [sketch] = sketches;
-    if (sketch !== undefined && sketch.length <= SKETCH.most * all.length) {
+    // A step above the bound, only what is worth the bound is still to be found: whether there is any, all variables tell.
+    const isClose = now.value <= ladder.bound + step;
+    if (sketch !== undefined && !isClose && sketch.length <= SKETCH.most * all.length) {
       sketches.shift();
       yield {
         value: ladder.bound - step,
