@@ -66,10 +66,21 @@ const MEMO_LIMIT = 5_000;
 
 /** Requests that differ in nothing that a candidate depends on get the same candidates, made once. */
 function candidateKey(request: MemoryRequest): string {
-  const { name, structure, instances, lockstep, exclusive, contents, collision, formula, source, ...shape } =
-    request;
-  return JSON.stringify(shape);
+  return JSON.stringify({ ...request, ...NO_MATTER });
 }
+
+/** What no candidate depends on; the rest of an object is slower to take than a copy. */
+const NO_MATTER = {
+  name: undefined,
+  structure: undefined,
+  instances: undefined,
+  lockstep: undefined,
+  exclusive: undefined,
+  contents: undefined,
+  collision: undefined,
+  formula: undefined,
+  source: undefined,
+} satisfies { readonly [K in keyof MemoryRequest]?: undefined };
 
 /**
  * The candidates of every request and the layouts of every group of a design on a device. `memo` keeps those of single
@@ -89,14 +100,15 @@ export function* choiceSteps(
   const setting: Setting = { device, design, tables: new TilingTables(device) };
   const surroundings = JSON.stringify([design.clockMHz, design.small]);
   const requests: RequestClass[] = [];
-  for (const request of design.requests) {
-    const key = `${surroundings} ${candidateKey(request)}`;
+  const keys = design.requests.map(candidateKey);
+  for (const [index, request] of design.requests.entries()) {
+    const key = `${surroundings} ${keys[index]}`;
     requests.push({ request, candidates: memo.get(device, key, () => memoryCandidates(setting, request)) });
     yield;
   }
-  const lockstepOf = (parts: readonly Part[]) => {
-    const member = ({ request, members }: Part) =>
-      `${members} ${request.lockstep?.together} ${candidateKey(request)}`;
+  const lockstepOf = (parts: readonly Part[], indices: readonly number[]) => {
+    const member = ({ request, members }: Part, part: number) =>
+      `${members} ${request.lockstep?.together} ${keys[indices[part]!]}`;
     const key = `${surroundings} lockstep ${parts.map(member).join(" ")}`;
     return memo.get(device, key, () => lockstepConfigs(setting, parts));
   };
@@ -123,7 +135,7 @@ export function* choiceSteps(
     const layouts: GroupLayouts = large
       ? { configs: [], stacks: [] }
       : lockstep
-        ? { configs: lockstepOf(parts), stacks: [] }
+        ? { configs: lockstepOf(parts, indices), stacks: [] }
         : exclusiveLayouts(setting, parts);
     const members = !large
       ? []

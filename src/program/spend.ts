@@ -93,7 +93,7 @@ export function spendingOf(
   counts: readonly number[],
   given: Spending["patterns"] | null = null,
 ): Spending {
-  const used = counts.flatMap((count, column) => (count === 0 ? [] : [column]));
+  const used = [...counts.keys()].filter((column) => counts[column] !== 0);
   const { extents, types } = demands(pack, counts, used);
   const patterns = pack.shareKeys.map((key, index) => {
     if (key.sort === "pair") return null;

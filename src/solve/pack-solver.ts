@@ -15,7 +15,7 @@ import { generatePatterns } from "./column-generation.js";
 import { type Component, components } from "./components.js";
 import { solveWith } from "./engine.js";
 import { solveGuided } from "./guided-stage.js";
-import { betterOf, type Held, heldOf, sumOfAims, worth } from "./held.js";
+import { betterOf, type Held, heldOf, sumOfAims, worth, worthOf } from "./held.js";
 import type { Cut } from "./limits.js";
 import { improved } from "./local-search.js";
 import { solveNarrowed } from "./narrow.js";
@@ -139,8 +139,9 @@ class PackSolver {
       }
       bounds[left[0]!] = step.bound;
       if (!fits || step.proven === 0) return progress(false);
+      const worthIn = worthOf(pack, held);
       for (const objective of left.slice(0, step.proven)) {
-        settled.push({ objective, value: worth(pack, objective, held) });
+        settled.push({ objective, value: worthIn(objective) });
       }
       if (step.cut !== null) cuts.push(step.cut(settled.at(-step.proven)!.value));
     }

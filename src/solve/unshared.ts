@@ -15,11 +15,11 @@ interface Kept {
   readonly radix: number;
 }
 
-/** Of some items, the cheapest choice for each amount of blocks. */
+/** Of some items, choices; the cheapest for each amount of blocks alone, but for a single column of several. */
 interface Table {
-  readonly cost: readonly number[];
-  /** By budget, of each choice: what it spends. */
-  readonly spent: readonly (readonly number[])[];
+  readonly cost: Float64Array;
+  /** What each choice spends of each budget, those of one choice together. */
+  readonly spent: Float64Array;
   /** Adds the columns of a choice to `counts`. */
   add(choice: number, counts: number[]): void;
 }
@@ -28,7 +28,14 @@ interface Table {
 class Tables {
   /** Where in the table at hand the choice of each amount of blocks is; -1: none. */
   private readonly at: Int32Array;
-  private readonly nothing: Table;
+  /** The table at hand: cost and spending of its choices, the pair that each is of, and the choice from each of the two. */
+  private readonly cost: Float64Array;
+  private readonly spent: Float64Array;
+  private readonly from: Int32Array;
+  private readonly limits: Float64Array;
+  private readonly radixes: Float64Array;
+  /** Of no items. */
+  readonly nothing: Table;
   private sums = 0;
   /** Whether a table grew too large, or of two choices that take the same blocks neither was better. */
   gaveUp = false;
@@ -39,16 +46,29 @@ class Tables {
     private readonly costs: Float64Array,
   ) {
     this.at = new Int32Array(states).fill(-1);
-    this.nothing = { cost: [0], spent: budgets.map(() => [0]), add: () => {} };
+    this.cost = new Float64Array(states);
+    this.spent = new Float64Array(states * budgets.length);
+    this.from = new Int32Array(3 * states);
+    this.limits = Float64Array.from(budgets, ({ limit }) => limit);
+    this.radixes = Float64Array.from(budgets, ({ radix }) => radix);
+    this.nothing = { cost: Float64Array.of(0), spent: new Float64Array(budgets.length), add: () => {} };
   }
 
-  /** One of a column. */
-  one(column: number): Table {
+  /** One item of any of some columns, whatever that spends. */
+  oneOf(columns: readonly number[]): Table {
+    const { budgets } = this;
+    const cost = new Float64Array(columns.length);
+    const spent = new Float64Array(columns.length * budgets.length);
+    for (let choice = 0, at = 0; choice < columns.length; choice++) {
+      const column = columns[choice]!;
+      cost[choice] = this.costs[column]!;
+      for (let k = 0; k < budgets.length; k++) spent[at++] = budgets[k]!.spends[column]!;
+    }
     return {
-      cost: [this.costs[column]!],
-      spent: this.budgets.map(({ spends }) => [spends[column]!]),
-      add: (_, counts) => {
-        counts[column]! += 1;
+      cost,
+      spent,
+      add: (choice, counts) => {
+        counts[columns[choice]!]! += 1;
       },
     };
   }
@@ -58,7 +78,7 @@ class Tables {
     return this.made(tables.map((table) => [table, this.nothing] as const));
   }
 
-  /** A choice of each of two tables. */
+  /** A choice of each of two tables, as far as budgets allow. */
   both(a: Table, b: Table): Table {
     return this.made([[a, b]]);
   }
@@ -74,49 +94,58 @@ class Tables {
 
   /** A choice of each of the two tables of one of several pairs. */
   private made(pairs: readonly (readonly [Table, Table])[]): Table {
-    const { budgets, at } = this;
-    const cost: number[] = [];
-    const spent: number[][] = budgets.map(() => []);
-    const from: [pair: number, first: number, second: number][] = [];
+    const { at, cost, spent, from, limits, radixes } = this;
+    const width = limits.length;
     const states: number[] = [];
-    const sum = budgets.map(() => 0);
-    pairs.forEach(([a, b], pair) => {
-      this.sums += a.cost.length * b.cost.length;
+    for (let pair = 0; pair < pairs.length && !this.gaveUp; pair++) {
+      const [a, b] = pairs[pair]!;
+      const { cost: costA, spent: spentA } = a;
+      const { cost: costB, spent: spentB } = b;
+      this.sums += costA.length * costB.length;
       if (this.sums > MOST_SUMS) this.gaveUp = true;
-      for (let i = 0; i < a.cost.length && !this.gaveUp; i++) {
-        next: for (let j = 0; j < b.cost.length; j++) {
+      for (let i = 0; i < costA.length; i++) {
+        next: for (let j = 0; j < costB.length; j++) {
           let state = 0;
-          for (let k = 0; k < budgets.length; k++) {
-            const { limit, radix } = budgets[k]!;
-            sum[k] = a.spent[k]![i]! + b.spent[k]![j]!;
-            if (sum[k]! > limit) continue next;
-            state += sum[k]! * radix;
+          for (let k = 0; k < width; k++) {
+            const sum = spentA[i * width + k]! + spentB[j * width + k]!;
+            if (sum > limits[k]!) continue next;
+            state += sum * radixes[k]!;
           }
-          const own = a.cost[i]! + b.cost[j]!;
-          const known = at[state]!;
-          const n = known < 0 ? cost.length : known;
-          if (known < 0) {
+          const own = costA[i]! + costB[j]!;
+          let n = at[state]!;
+          if (n < 0) {
+            n = states.length;
             at[state] = n;
             states.push(state);
           } else {
-            const than = sum.map((each, k) => each - spent[k]![n]!);
-            if (own >= cost[n]! && than.every((more) => more >= 0)) continue;
-            if (own > cost[n]! || than.some((more) => more > 0)) this.gaveUp = true;
+            let isLess = own < cost[n]!;
+            let isMore = own > cost[n]!;
+            for (let k = 0; k < width; k++) {
+              const more = spentA[i * width + k]! + spentB[j * width + k]! - spent[n * width + k]!;
+              if (more < 0) isLess = true;
+              if (more > 0) isMore = true;
+            }
+            if (!isLess) continue;
+            if (isMore) this.gaveUp = true;
           }
           cost[n] = own;
-          for (let k = 0; k < budgets.length; k++) spent[k]![n] = sum[k]!;
-          from[n] = [pair, i, j];
+          for (let k = 0; k < width; k++)
+            spent[n * width + k] = spentA[i * width + k]! + spentB[j * width + k]!;
+          from[3 * n] = pair;
+          from[3 * n + 1] = i;
+          from[3 * n + 2] = j;
         }
       }
-    });
+    }
     for (const state of states) at[state] = -1;
+    const origin = from.slice(0, 3 * states.length);
     return {
-      cost,
-      spent,
+      cost: cost.slice(0, states.length),
+      spent: spent.slice(0, states.length * width),
       add(choice, counts) {
-        const [pair, first, second] = from[choice]!;
-        pairs[pair]![0].add(first, counts);
-        pairs[pair]![1].add(second, counts);
+        const [a, b] = pairs[origin[3 * choice]!]!;
+        a.add(origin[3 * choice + 1]!, counts);
+        b.add(origin[3 * choice + 2]!, counts);
       },
     };
   }
@@ -124,11 +153,11 @@ class Tables {
 
 /** A choice for one item of a part. */
 function itemOf(tables: Tables, { requests, configs }: Part): Table {
-  const own = requests.map((list) => tables.either(list.map((column) => tables.one(column))));
+  const own = requests.map((list) => tables.oneOf(list));
   if (configs === null) return own[0]!;
   return tables.either(
     configs.map(({ column, alone }) =>
-      alone.reduce((sum, n, part) => tables.both(sum, tables.times(own[part]!, n)), tables.one(column)),
+      alone.reduce((sum, n, part) => tables.both(sum, tables.times(own[part]!, n)), tables.oneOf([column])),
     ),
   );
 }
@@ -140,8 +169,8 @@ function budgetsOf({
 }: StageModel): { readonly budgets: Kept[]; readonly states: number } | null {
   let states = 1;
   const budgets = pack.budgets.flatMap(({ spends, limit, ofPool }): Kept[] => {
-    const least = Float64Array.from(spends, (spent) => -spent);
-    const most = parts.reduce((sum, part) => sum - settle(part, least), 0);
+    const saved = new Float64Array(spends).map((spent) => -spent);
+    const most = parts.reduce((sum, part) => sum - settle(part, saved), 0);
     if (!ofPool) return most > limit ? [{ spends, limit, radix: 0 }] : [];
     const own = { spends, limit: Math.min(limit, most), radix: states };
     states *= own.limit + 1;
@@ -159,13 +188,11 @@ export function solveUnshared(model: StageModel, costs: Float64Array): number[] 
   const kept = budgetsOf(model);
   if (kept === null) return null;
   const tables = new Tables(kept.budgets, kept.states, costs);
-  let all: Table | null = null;
+  let all = tables.nothing;
   for (const part of model.parts) {
-    const own = tables.times(itemOf(tables, part), part.items);
-    all = all === null ? own : tables.both(all, own);
+    all = tables.both(all, tables.times(itemOf(tables, part), part.items));
     if (tables.gaveUp) return null;
   }
-  if (all === null) return null;
   if (all.cost.length === 0) return "infeasible";
   const counts = model.pack.columns.map(() => 0);
   all.add(all.cost.indexOf(Math.min(...all.cost)), counts);

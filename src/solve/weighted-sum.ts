@@ -23,18 +23,15 @@ export function sumOf(model: StageModel, objectives: readonly Objective[]): Weig
   let range = 0;
   let later = 0;
   for (const objective of [...objectives].reverse()) {
-    const costs = Float64Array.from(pack.costs[objective]);
+    const costs = new Float64Array(pack.costs[objective]);
     const sum = (of: Float64Array) => parts.reduce((total, part) => total + settle(part, of), 0);
     const weight = Math.floor(range / stepIn(model, objective)) + 1;
     const limit =
       objective === "luts" && task.budgets
         ? pack.budgets.find(({ sharedLuts }) => sharedLuts)!.limit
         : Number.POSITIVE_INFINITY;
-    const dearest = Float64Array.from(
-      costs,
-      (cost, column) => -cost - (objective === "luts" ? muxes[column]! : 0),
-    );
-    const most = Math.min(limit, -sum(dearest));
+    const saved = costs.map((cost, column) => -cost - (objective === "luts" ? muxes[column]! : 0));
+    const most = Math.min(limit, -sum(saved));
     if (!(weight * most < LARGEST_SUM)) return null;
     aims.unshift({ objective, weight });
     if (aims.length < objectives.length) later += weight * most;

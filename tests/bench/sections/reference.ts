@@ -1,5 +1,6 @@
 /**
- * Against HiGHS alone on the plain program. Clocks, all with modules loaded and engines warm:
+ * Against HiGHS alone on the plain program. Clocks, all with modules loaded and engines warm, and both sides compiled as what is
+ * published is (`../typescript.js`):
  * - ours: from the design to proven values: candidates (`candidates` is that part), program, all stages of the solve.
  *   `whole` is all that `pack` does: it also places every tile and checks the plan.
  * - theirs: from the design to proven values: listing raw candidates and building the program (`listing`), and HiGHS at

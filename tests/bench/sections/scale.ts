@@ -76,12 +76,16 @@ interface Point {
 function pointOf(memories: number, device: string, budget: string): Point | { readonly failed: string } {
   const child = repositoryPath("tests/bench/scale-child.ts");
   try {
-    const out = execFileSync(process.execPath, ["--import", "tsx", child, String(memories), device, budget], {
-      encoding: "utf8",
-      timeout: 300_000,
-      stdio: ["ignore", "pipe", "pipe"],
-      cwd: repositoryPath("."),
-    });
+    const out = execFileSync(
+      process.execPath,
+      [...process.execArgv, child, String(memories), device, budget],
+      {
+        encoding: "utf8",
+        timeout: 300_000,
+        stdio: ["ignore", "pipe", "pipe"],
+        cwd: repositoryPath("."),
+      },
+    );
     return JSON.parse(out.trim().split("\n").at(-1)!) as Point;
   } catch (error) {
     return { failed: error instanceof Error ? error.message.slice(0, 400) : String(error) };
