@@ -78,8 +78,13 @@ function version(): string {
 
 /** Known before the arguments are parsed, for the case that they cannot be. */
 function wantsJson(argv: readonly string[]): boolean {
+  return beforeEnd(argv).includes("--json");
+}
+
+/** The words that may be options. */
+function beforeEnd(argv: readonly string[]): readonly string[] {
   const end = argv.indexOf("--");
-  return (end < 0 ? argv : argv.slice(0, end)).includes("--json");
+  return end < 0 ? argv : argv.slice(0, end);
 }
 
 const CODES: Readonly<Record<string, UsageCode>> = {
@@ -101,14 +106,21 @@ function usageErrorOf(error: CommanderError, program: Command, argv: readonly st
     const unknown = { word, names, what: "commands" };
     return new UsageError("unknown-command", `${JSON.stringify(word)} is no command`, unknown);
   }
-  if (error.code === "commander.unknownOption") {
-    const command = program.commands.find((candidate) => argv.includes(candidate.name())) ?? program;
-    const options = command.createHelp().visibleOptions(command);
-    const long = options.map((option) => option.long).filter((name) => name !== undefined && name !== null);
-    const name = word.split("=")[0]!;
+  const command = program.commands.find((candidate) => argv.includes(candidate.name())) ?? program;
+  const options = command.createHelp().visibleOptions(command);
+  const noOption = (name: string) => {
+    const long = options.flatMap((option) => option.long ?? []);
     const where = command === program ? "" : ` of ${command.name()}`;
     const unknown = { word: name, names: long, what: "options" };
     return new UsageError("unknown-option", `${JSON.stringify(name)} is no option${where}`, unknown);
+  };
+  if (error.code === "commander.unknownOption") return noOption(word.split("=")[0]!);
+  if (error.code === "commander.missingMandatoryOptionValue") {
+    // Told before options are known to be wrong, but an option that is misspelt is what is wrong.
+    const flags = new Set(options.flatMap(({ short, long }) => [short, long]));
+    const long = beforeEnd(argv).flatMap((each) => (each.startsWith("--") ? [each.split("=")[0]!] : []));
+    const misspelt = long.find((name) => !flags.has(name));
+    if (misspelt !== undefined) return noOption(misspelt);
   }
   const message = error.message.replace(/^error: /, "").replace(/'([^']*)'/g, '"$1"');
   return new UsageError(CODES[error.code] ?? "wrong-option-value", message);

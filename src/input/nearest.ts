@@ -3,6 +3,9 @@ import { distance } from "fastest-levenshtein";
 /** Longest word that is looked for; a longer one is not a slip of the pen. */
 const LONGEST = 64;
 
+/** Letters from which on the beginning of a name may stand for it. */
+const BEGINNING = 3;
+
 /** The same letters in another order are one slip, however many edits they take. */
 function edits(word: string, name: string): number {
   const letters = (text: string) => [...text].sort().join("");
@@ -10,8 +13,8 @@ function edits(word: string, name: string): number {
 }
 
 /**
- * The name most like a word, by edit distance without regard to case, letters in another order as one edit; null where none is within two edits in five
- * letters. Of names equally near, the first.
+ * The name most like a word, by edit distance without regard to case, letters in another order as one edit; where none is within two edits in five
+ * letters, the only one that begins with it; null where there is none either. Of names equally near, the first.
  */
 export function nearestName(word: string, names: readonly string[]): string | null {
   if (word.length > LONGEST) return null;
@@ -24,7 +27,9 @@ export function nearestName(word: string, names: readonly string[]): string | nu
       least = apart;
     }
   }
-  return best;
+  if (best !== null || word.length < BEGINNING) return best;
+  const longer = names.filter((name) => name.toLowerCase().startsWith(word.toLowerCase()));
+  return longer.length === 1 ? longer[0]! : null;
 }
 
 /**

@@ -100,6 +100,12 @@ export const WRONG_ARGUMENTS: readonly (readonly [
   ],
   ["page small.yaml", 'required option "-o, --output <file>" not specified', "missing-argument", null],
   [
+    "wrap small.yaml --out=wrappers",
+    '"--out" is no option of wrap; did you mean "--output"?',
+    "unknown-option",
+    "--output",
+  ],
+  [
     "compare small.yaml small.yaml --allow -4",
     '--allow: expected blocks that may be gained, for example +4, EBR=+4 or LUT=+100, found "-4"',
     "wrong-option-value",

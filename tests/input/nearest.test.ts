@@ -26,6 +26,12 @@ test("letters in another order are one slip", () => {
   expect(nearestName("sv93", ["sv32", "sv39"])).toBe("sv39");
 });
 
+test("the beginning of one name alone stands for it where none is near", () => {
+  expect(nearestName("--out", ["--output", "--language"])).toBe("--output");
+  expect(nearestName("read", ["read_width", "read_delay"])).toBeNull();
+  expect(nearestName("re", ["read_width", "depth"])).toBeNull();
+});
+
 test("no names, no nearest", () => {
   expect(nearestName("depth", [])).toBeNull();
 });
