@@ -42,6 +42,21 @@ export function objectiveValue(program: IntegerProgram, x: readonly number[]): n
   return program.variables.reduce((sum, variable, v) => sum + variable.objective * (x[v] ?? 0), 0);
 }
 
+/** The program with some of its variables only, in the order given, the others at 0. */
+export function restricted(program: IntegerProgram, variables: readonly number[]): IntegerProgram {
+  const placeOf = new Map(variables.map((variable, place) => [variable, place]));
+  return {
+    variables: variables.map((variable) => program.variables[variable]!),
+    rows: program.rows.map((row) => ({
+      ...row,
+      terms: row.terms.flatMap(({ variable, coefficient }) => {
+        const place = placeOf.get(variable);
+        return place === undefined ? [] : [{ variable: place, coefficient }];
+      }),
+    })),
+  };
+}
+
 /**
  * What `x` breaks, by name: rows out of their limits, and variables that are missing, not whole, below 0 or
  * above their upper limit. Empty where x is feasible. No tolerance: exact while coefficients and x are whole.

@@ -1,9 +1,11 @@
-import type { IntegerProgram } from "../program/integer-program.js";
+import { type IntegerProgram, restricted } from "../program/integer-program.js";
 import { objectiveStep } from "./bound.js";
 import { type EngineOptions, solveRelaxation } from "./engine.js";
+import { improveAndProve } from "./improve.js";
 import { atOrAbove, pricesFromDuals, type ReducedPrices } from "./reduced-prices.js";
 import { type Known, type Rung, rungsOf } from "./rungs.js";
 import { type Ended, Runs } from "./runs.js";
+import type { Ties } from "./ties.js";
 import { solveInOneWay, solveInTwoWays } from "./two-ways.js";
 
 /** Iterations of the simplex method that an engine has for a sketch: some seconds at most. Counted, so that what is found does not depend on the clock. */
@@ -23,21 +25,6 @@ export interface Narrowed {
   readonly reduced: ReducedPrices | null;
 }
 
-/** The program with some of its variables only, the others at 0. */
-function restricted(program: IntegerProgram, variables: readonly number[]): IntegerProgram {
-  const placeOf = new Map(variables.map((variable, place) => [variable, place]));
-  return {
-    variables: variables.map((variable) => program.variables[variable]!),
-    rows: program.rows.map((row) => ({
-      ...row,
-      terms: row.terms.flatMap(({ variable, coefficient }) => {
-        const place = placeOf.get(variable);
-        return place === undefined ? [] : [{ variable: place, coefficient }];
-      }),
-    })),
-  };
-}
-
 /**
  * Whether one run makes another before it needless. Solutions that are dearer than a run's value change what comes after it, so the best of all has
  * to be known, and to be dearer than what would make the run the last one.
@@ -46,6 +33,17 @@ function isNeedless(before: Rung, { run, outcome }: Ended<Rung>, step: number): 
   if (outcome.status === "infeasible") return !before.isSketch;
   if (outcome.status !== "optimal") return false;
   return outcome.value <= run.value + step && outcome.value > before.value + step;
+}
+
+function pricesOf({ bound, prices }: ReducedPrices, variables: readonly number[]): ReducedPrices {
+  return { bound, prices: Float64Array.from(variables, (variable) => prices[variable]!) };
+}
+
+function someTies({ owners, keys }: Ties, variables: readonly number[]): Ties {
+  return {
+    owners: variables.map((variable) => owners[variable]!),
+    keys: variables.map((variable) => keys[variable]!),
+  };
 }
 
 /** A run on some variables; alone: nothing else is run, nor will be, before it has ended. */
@@ -63,6 +61,8 @@ export interface Beforehand {
   readonly start: readonly number[] | null;
   /** Variables without which good solutions are found sooner, so that some are looked for on few variables first; null: they are not. */
   readonly isIntricate: ((variable: number) => boolean) | null;
+  /** What variables have to do with each other, so that the solution that highs begins from is bettered beside it; null: it is not. */
+  readonly ties: Ties | null;
 }
 
 /**
@@ -74,7 +74,7 @@ export interface Beforehand {
  */
 export async function solveNarrowed(
   program: IntegerProgram,
-  { incumbent, atLeast, start, isIntricate }: Beforehand,
+  { incumbent, atLeast, start, isIntricate, ties }: Beforehand,
   limits: { readonly stopAt: number; readonly signal?: AbortSignal | undefined },
 ): Promise<Narrowed> {
   const unknown: Narrowed = { best: null, bound: null, infeasible: false, failure: null, reduced: null };
@@ -112,7 +112,12 @@ export async function solveNarrowed(
         ...(x === null ? {} : { start: variables.map((variable) => x[variable]!) }),
         ...(Number.isFinite(value) ? { incumbent: x === null && isLast ? value - step : value } : {}),
       };
-      return isAlone ? solveInTwoWays(part, options) : solveInOneWay(part, options);
+      if (!isAlone) return solveInOneWay(part, options);
+      if (ties === null || options.start === undefined || !isLast) return solveInTwoWays(part, options);
+      const itsTies = someTies(ties, variables);
+      const known = { program: part, reduced: pricesOf(reduced, variables), step, ties: itsTies };
+      const solution = { x: options.start, value };
+      return solveInTwoWays(part, options, (late) => improveAndProve(known, solution, late));
     },
     (later, before) => isNeedless(before, later, step),
   );

@@ -28,6 +28,7 @@ import { Solving } from "./solving.js";
 import { type StageModel, stageModel, weightedCosts } from "./stage-model.js";
 import { independentBest, independentBound } from "./start.js";
 import type { StageFrame, Step } from "./step.js";
+import { tiesOf } from "./ties.js";
 import { solveUnshared } from "./unshared.js";
 import { valuesOf } from "./values-of.js";
 import { sumOf, type WeightedSum } from "./weighted-sum.js";
@@ -252,6 +253,7 @@ class PackSolver {
         // Where nothing is in hand, few variables have no solution, and to tell that takes long.
         isIntricate:
           isFirst && start !== null ? (variable) => tiesKeys(pack, staged.columnOf[variable]!) : null,
+        ties: isFirst ? null : tiesOf(pack, staged),
       },
       { stopAt: this.solving.stopAt, signal: this.options.signal },
     );

@@ -62,8 +62,14 @@ export function solveInOneWay(program: IntegerProgram, options: EngineOptions): 
  * Solves a program with highs in two ways at once, where the machine has room for two: with another seed it takes as long, or a fifth
  * of that, or five times. The solution is always that of the first way, so that it does not depend on which one is sooner: what the
  * second proves ends the first as soon as that has a solution as good. Only at the deadline is the second one's taken. Never rejects.
+ *
+ * @param secondly the second way, which may go about it otherwise; by default it differs in its seed
  */
-export async function solveInTwoWays(program: IntegerProgram, options: EngineOptions): Promise<Outcome> {
+export async function solveInTwoWays(
+  program: IntegerProgram,
+  options: EngineOptions,
+  secondly: (options: EngineOptions) => Promise<Outcome> = (late) => solveWith("highs", program, late),
+): Promise<Outcome> {
   if ((await tasksAtOnce()) < 2) return solveInOneWay(program, options);
   const [stopFirst, stopSecond] = [new AbortController(), new AbortController()];
   const stop = () => {
@@ -83,10 +89,10 @@ export async function solveInTwoWays(program: IntegerProgram, options: EngineOpt
       const first = begin(program, { ...options, enough: stopFirst.signal }, compare);
       const deadlineMs = Math.max(0, options.deadlineMs - ALONE_MS);
       const late = { ...options, deadlineMs, enough: stopSecond.signal, seed: SECOND_SEED };
-      let second: Way | null = null;
+      let second: Promise<Outcome> | null = null;
       timer = setTimeout(() => {
-        second = begin(program, late, () => {});
-        void second.outcome.then((outcome) => {
+        second = secondly(late);
+        void second.then((outcome) => {
           if (outcome.status === "infeasible") resolve(outcome);
           if (outcome.status === "optimal") proven = outcome;
           compare();
@@ -95,7 +101,7 @@ export async function solveInTwoWays(program: IntegerProgram, options: EngineOpt
       void ended(first).then(async (outcome) => {
         // With the time up the second one may still have proven what the first did not.
         const isSure = outcome.status === "optimal" || outcome.status === "infeasible";
-        resolve(isSure || second === null ? outcome : betterOf(outcome, await second.outcome));
+        resolve(isSure || second === null ? outcome : betterOf(outcome, await second));
       });
     });
   } finally {

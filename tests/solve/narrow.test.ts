@@ -4,23 +4,11 @@ import { objectiveValue, violatedRows } from "../../src/program/integer-program.
 import { objectiveStep } from "../../src/solve/bound.js";
 import { type Beforehand, solveNarrowed } from "../../src/solve/narrow.js";
 import { pricesFromDuals, variablesWithin } from "../../src/solve/reduced-prices.js";
-import { enumerate, program, smallProgram } from "./small-programs.js";
+import { enumerate, program, smallProgram, solutionsOf } from "./small-programs.js";
 
-const nothing: Beforehand = { incumbent: null, atLeast: null, start: null, isIntricate: null };
+const nothing: Beforehand = { incumbent: null, atLeast: null, start: null, isIntricate: null, ties: null };
 
 const limits = () => ({ stopAt: Date.now() + 20_000 });
-
-/** Every whole point within the upper limits that keeps the rows, with its value. */
-function solutions(small: Parameters<typeof enumerate>[0]) {
-  return small.variables
-    .reduce<number[][]>(
-      (points, { upper }) =>
-        points.flatMap((point) => Array.from({ length: upper! + 1 }, (_, value) => [...point, value])),
-      [[]],
-    )
-    .filter((x) => violatedRows(small, x).length === 0)
-    .map((x) => ({ x, value: objectiveValue(small, x) }));
-}
 
 describe("reduced prices", () => {
   it("hold for every solution, whatever the prices of the rows", () => {
@@ -34,7 +22,7 @@ describe("reduced prices", () => {
             small,
             eighths.map((dual) => dual / 4),
           )!;
-          for (const { x, value } of solutions(small)) {
+          for (const { x, value } of solutionsOf(small)) {
             expect(value).toBeGreaterThanOrEqual(reduced.bound - 1e-9);
             x.forEach((count, variable) => {
               const price = reduced.prices[variable]!;
@@ -64,7 +52,7 @@ describe("reduced prices", () => {
           small,
           small.rows.map((_, row) => ((dual + row) % 5) / 3),
         )!;
-        for (const { x, value } of solutions(small)) {
+        for (const { x, value } of solutionsOf(small)) {
           const within = new Set(variablesWithin(reduced, value, step));
           x.forEach((count, variable) => {
             if (count > 0) expect(within.has(variable)).toBe(true);
@@ -114,7 +102,7 @@ describe("a program on few of its variables", () => {
     let begun = 0;
     await fc.assert(
       fc.asyncProperty(wholeStep, fc.nat(), fc.boolean(), async (small, which, sketched) => {
-        const all = solutions(small);
+        const all = solutionsOf(small);
         const inHand = all[which % Math.max(1, all.length)];
         if (inHand === undefined) return;
         begun += 1;

@@ -53,15 +53,22 @@ export const smallProgram: fc.Arbitrary<IntegerProgram> = fc.integer({ min: 1, m
   }),
 );
 
-/** The least value over every whole x within the upper limits (all must have one); null where none is feasible. */
-export function enumerate(small: IntegerProgram): number | null {
-  const points = small.variables.reduce<number[][]>(
-    (prefixes, { upper }) =>
-      prefixes.flatMap((prefix) => Array.from({ length: upper! + 1 }, (_, value) => [...prefix, value])),
-    [[]],
-  );
-  const values = points
+/** Every whole x within the upper limits (all must have one) that keeps the rows, with its value. */
+export function solutionsOf(
+  small: IntegerProgram,
+): { readonly x: readonly number[]; readonly value: number }[] {
+  return small.variables
+    .reduce<number[][]>(
+      (points, { upper }) =>
+        points.flatMap((point) => Array.from({ length: upper! + 1 }, (_, value) => [...point, value])),
+      [[]],
+    )
     .filter((x) => violatedRows(small, x).length === 0)
-    .map((x) => objectiveValue(small, x));
+    .map((x) => ({ x, value: objectiveValue(small, x) }));
+}
+
+/** The least value over every whole x within the upper limits; null where none is feasible. */
+export function enumerate(small: IntegerProgram): number | null {
+  const values = solutionsOf(small).map(({ value }) => value);
   return values.length === 0 ? null : Math.min(...values);
 }

@@ -127,6 +127,23 @@ describe("a program solved in two ways at once", () => {
     }
   });
 
+  it("may go about it otherwise the second time, with what time is left and another seed", async () => {
+    const told: EngineOptions[] = [];
+    host.ways = [];
+    const options = { deadlineMs: 1000, start: [0, 1, 1], incumbent: 10 };
+    const outcome = await solveInTwoWays(anyTwo, options, async (late) => {
+      told.push(late);
+      return optimal(1, 1, 0);
+    });
+    expect(outcome).toEqual(optimal(0, 1, 1));
+    expect(told).toHaveLength(1);
+    expect(told[0]).toMatchObject({ start: [0, 1, 1], incumbent: 10 });
+    expect(told[0]!.deadlineMs).toBeLessThan(1000);
+    expect(told[0]!.seed ?? 0).not.toBe(0);
+    expect(host.ways.map(({ stopped }) => stopped)).toEqual([true]);
+    host.ways = null;
+  });
+
   it("has the least value, as one way has, and the same solution", async () => {
     let solved = 0;
     await fc.assert(

@@ -1,0 +1,69 @@
+import fc from "fast-check";
+import { describe, expect, it } from "vitest";
+import { objectiveValue, violatedRows } from "../../src/program/integer-program.js";
+import { objectiveStep } from "../../src/solve/bound.js";
+import { improveAndProve } from "../../src/solve/improve.js";
+import { pricesFromDuals } from "../../src/solve/reduced-prices.js";
+import { enumerate, program, smallProgram, solutionsOf } from "./small-programs.js";
+
+const limits = { deadlineMs: 20_000, mode: "proof" } as const;
+
+/** Enumeration is the check: it knows of no neighbourhoods. */
+describe("a solution that is bettered and proven", () => {
+  it("is the best, whatever it is bettered from", async () => {
+    const seen = { better: 0, best: 0 };
+    await fc.assert(
+      fc.asyncProperty(
+        smallProgram.filter((small) => objectiveStep(small) > 0),
+        fc.nat(),
+        async (small, which) => {
+          const all = solutionsOf(small);
+          const known = all[which % Math.max(1, all.length)];
+          if (known === undefined) return;
+          const reduced = pricesFromDuals(
+            small,
+            small.rows.map(() => 0),
+          )!;
+          const step = objectiveStep(small);
+          const ties = { owners: small.variables.map(() => "m"), keys: small.variables.map(() => []) };
+          const outcome = await improveAndProve({ program: small, reduced, step, ties }, known, limits);
+          const least = enumerate(small)!;
+          expect(outcome).toMatchObject({ status: "optimal", value: least, bound: least });
+          if (outcome.status !== "optimal") return;
+          expect(violatedRows(small, outcome.x)).toEqual([]);
+          expect(objectiveValue(small, outcome.x)).toBe(least);
+          seen[known.value > least ? "better" : "best"] += 1;
+        },
+      ),
+      { numRuns: 150 },
+    );
+    expect(seen.better).toBeGreaterThan(30);
+    expect(seen.best).toBeGreaterThan(10);
+  });
+
+  it("is found by neighbourhoods where there are many owners", async () => {
+    // Ten memories that each take one of two things, the second cheaper by their place, and at most seven of these: the least is to take the seven that save most.
+    const rows = Array.from({ length: 10 }, (_, owner) => {
+      const own = Array.from({ length: 20 }, (_, variable) => (variable >> 1 === owner ? 1 : 0));
+      return [own, 1, 1] as const;
+    });
+    const few = Array.from({ length: 20 }, (_, variable) => variable % 2);
+    const prices = Array.from({ length: 20 }, (_, variable) =>
+      variable % 2 === 0 ? 20 : 19 - (variable >> 1),
+    );
+    const choices = program(prices, [...rows, [few, null, 7]], 1);
+    const ties = {
+      owners: prices.map((_, variable) => `m${variable >> 1}`),
+      keys: prices.map(() => ["shared"]),
+    };
+    const reduced = pricesFromDuals(
+      choices,
+      choices.rows.map(() => 0),
+    )!;
+    const x = prices.map((_, variable) => 1 - (variable % 2));
+    const known = { x, value: objectiveValue(choices, x) };
+    const outcome = await improveAndProve({ program: choices, reduced, step: 1, ties }, known, limits);
+    // 200 less 10 + 9 + ... + 4.
+    expect(outcome).toMatchObject({ status: "optimal", value: 151, bound: 151 });
+  });
+});
