@@ -5,8 +5,8 @@ import type { Outcome } from "./outcome.js";
 import { type ReducedPrices, variablesWithin } from "./reduced-prices.js";
 import type { Ties } from "./ties.js";
 
-/** How many neighbourhoods are looked at, and with how many iterations of the simplex method each: a second or so together. */
-const NEIGHBOURHOODS = 10;
+/** After how many neighbourhoods in turn that have nothing better the proof is begun, and with how many iterations of the simplex method each is looked at: a second or so together. */
+const PATIENCE = 10;
 const WORK = 700;
 
 /** A program with what is known of it. */
@@ -60,11 +60,13 @@ export async function improveAndProve(
     return outcome;
   };
   const isStopped = () => Date.now() >= stopAt || enough?.aborted || signal?.aborted;
-  for (let place = 0; place < NEIGHBOURHOODS && !isStopped(); place++) {
+  for (let place = 0, idle = 0; idle < PATIENCE && !isStopped(); place++) {
     const open = new Set(variablesWithin(reduced, best.value - step, step));
     const variables = neighbourhoods.next(best.x, (variable) => open.has(variable));
     if (variables === null) break;
+    const before = best;
     await solve(variables, { work: WORK, seed: place });
+    idle = best === before ? idle + 1 : 0;
   }
   const outcome = await solve(variablesWithin(reduced, best.value - step, step), { seed });
   const { value, x } = best;
