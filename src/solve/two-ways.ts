@@ -61,7 +61,8 @@ export function solveInOneWay(program: IntegerProgram, options: EngineOptions): 
 /**
  * Solves a program with highs in two ways at once, where the machine has room for two: with another seed it takes as long, or a fifth
  * of that, or five times. The solution is always that of the first way, so that it does not depend on which one is sooner: what the
- * second proves ends the first as soon as that has a solution as good. Only at the deadline is the second one's taken. Never rejects.
+ * second proves ends the first as soon as that has a solution as good. Only where the first has none after as long again, or at the deadline, is the
+ * second one's taken. Never rejects.
  *
  * @param secondly the second way, which may go about it otherwise; by default it differs in its seed
  */
@@ -77,7 +78,8 @@ export async function solveInTwoWays(
     stopSecond.abort();
   };
   options.enough?.addEventListener("abort", stop);
-  let timer: NodeJS.Timeout | undefined;
+  const since = performance.now();
+  let [timer, patience]: (NodeJS.Timeout | undefined)[] = [];
   try {
     return await new Promise<Outcome>((resolve) => {
       let proven: Proven | null = null;
@@ -94,7 +96,11 @@ export async function solveInTwoWays(
         second = secondly(late);
         void second.then((outcome) => {
           if (outcome.status === "infeasible") resolve(outcome);
-          if (outcome.status === "optimal") proven = outcome;
+          if (outcome.status === "optimal") {
+            proven = outcome;
+            // Not what keeps the process: it may come after all is over.
+            patience = setTimeout(() => resolve(outcome), performance.now() - since).unref();
+          }
           compare();
         });
       }, ALONE_MS);
@@ -106,6 +112,7 @@ export async function solveInTwoWays(
     });
   } finally {
     clearTimeout(timer);
+    clearTimeout(patience);
     options.enough?.removeEventListener("abort", stop);
     stop();
   }

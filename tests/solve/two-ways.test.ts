@@ -79,6 +79,14 @@ describe("a program solved in two ways at once", () => {
     expect(await outcome).toEqual(optimal(1, 0, 1));
   });
 
+  it("waits for the first one no longer than the second one's proof has taken", async () => {
+    const { first, second, outcome, told } = await controlled();
+    second.end(optimal(0, 1, 1));
+    expect(await told()).toBeNull();
+    expect(await outcome).toEqual(optimal(0, 1, 1));
+    expect(first.stopped).toBe(true);
+  });
+
   it("keeps what is in hand where nothing is better, whichever says so", async () => {
     for (const which of ["first", "second"] as const) {
       const ways = await controlled([0, 1, 1]);
