@@ -4,6 +4,7 @@ import { objectiveStep } from "./bound.js";
 import { solveWith } from "./engine.js";
 import { guide, type Search, searchWithin } from "./guide.js";
 import { betterOf, type Held, heldOf, keeps, sumOfAims, worth } from "./held.js";
+import { bettered } from "./improve.js";
 import { limitByLimit, oneLimitEach } from "./limit-by-limit.js";
 import { improved } from "./local-search.js";
 import { rowPricesOf } from "./one-limit.js";
@@ -15,7 +16,10 @@ import type { Solving } from "./solving.js";
 import { type StageModel, weightedCosts } from "./stage-model.js";
 import type { StageFrame, Step } from "./step.js";
 import type { GoesOn } from "./tabu-search.js";
+import { tiesOf } from "./ties.js";
+import { valuesOf } from "./values-of.js";
 import type { WeightedSum } from "./weighted-sum.js";
+import { tasksAtOnce } from "./worker-host.js";
 
 /** How often a stage is solved up to a value before it is solved as a whole. */
 const MOST_RUNS = 8;
@@ -29,6 +33,9 @@ const MOST_RAISES = 12;
 
 /** The part of the way from the bound to the best in hand above which a value is not worth a run of its own. */
 const NEARLY_ALL = 0.8;
+
+/** After how many milliseconds a plan in hand is bettered beside the runs: what ends by then needs none. */
+const ASIDE_MS = 1000;
 
 /** For how many milliseconds a search keeps the thread. */
 const TURN_MS = 2;
@@ -45,6 +52,8 @@ interface GuidedStage {
   within(value: number): { readonly bound: number; readonly columns: ReadonlySet<number> };
   /** Looks for a choice that keeps the limits; null: none was met. */
   near(goesOn: GoesOn): Promise<Held | null>;
+  /** Betters what is in hand; null: that has no place in the stage. */
+  bettered(held: Held, enough: AbortSignal): Promise<Held | null>;
 }
 
 /** Solutions up to a value. */
@@ -88,6 +97,14 @@ export async function solveGuided(
       const counts = await guidance.near(goesOn);
       const near = counts === null ? null : { counts, patterns: null };
       return near !== null && keeps(pack, task, near) ? near : null;
+    },
+    bettered: async (held, enough) => {
+      const x = valuesOf(pack, staged, held);
+      if (x === null) return null;
+      const known = { program: staged.program, reduced, step, ties: tiesOf(pack, staged) };
+      const solution = { x, value: sumOfAims(pack, aims, held) };
+      const best = await bettered(known, solution, { ...solving.timeLeft, enough, mode: "proof" });
+      return heldOf(pack, staged, best.x);
     },
   };
   if (model === null) {
@@ -178,6 +195,13 @@ async function raised(solving: Solving, pack: PackProgram, stage: GuidedStage, k
     if (done) end = value;
     else await runs.begin({ ...value, staged: programOf(value) });
   };
+  // What comes of it counts only where the runs prove nothing, so that a proven plan does not depend on the clock.
+  const enough = new AbortController();
+  let aside: Promise<Held | null> | null = null;
+  const isRoom = (await tasksAtOnce()) > 1;
+  const timer = setTimeout(() => {
+    if (isRoom && held !== null && task.settled.length > 0) aside = stage.bettered(held, enough.signal);
+  }, ASIDE_MS);
   /** Whether all runs so far were solved, so that what was said of higher values if there is none up to theirs holds. */
   let isKnown = true;
   try {
@@ -220,7 +244,11 @@ async function raised(solving: Solving, pack: PackProgram, stage: GuidedStage, k
     if (isKnown && end !== null) bound = Math.max(bound, end);
   } finally {
     runs.stop();
+    clearTimeout(timer);
+    enough.abort();
   }
+  const found = aside === null ? null : await (aside as Promise<Held | null>);
+  if (found !== null && keeps(pack, task, found)) held = betterOf(pack, held, found, aims);
   return afterSearch(solving, pack, { ...stage, bound }, { ...known, held });
 }
 

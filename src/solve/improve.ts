@@ -32,44 +32,74 @@ function spread(size: number, variables: readonly number[], x: readonly number[]
 }
 
 /**
- * Betters a solution: the program is solved again where a few owners choose anew, neighbourhood after neighbourhood. Then the proof is sought that
- * nothing is better still, on the variables that are left for that. With highs. Never rejects.
- *
- * @param options of the proof, without what is known of solutions; neighbourhoods have the same but for seeds. No start is given: a proof from none takes a tenth less.
+ * Betters a solution: the program is solved again with highs where a few owners choose anew, neighbourhood after neighbourhood, until
+ * several in turn have nothing better. Stops where a signal fires or time is up, with what it has. Never rejects.
  */
-export async function improveAndProve(
+export async function bettered(
   { program, reduced, step, ties }: KnownProgram,
   known: Solution,
-  { deadlineMs, signal, enough, mode, seed }: EngineOptions,
-): Promise<Outcome> {
+  { deadlineMs, signal, enough, mode }: EngineOptions,
+): Promise<Solution> {
   const stopAt = Date.now() + deadlineMs;
-  const size = program.variables.length;
+  const isStopped = () => Date.now() >= stopAt || enough?.aborted || signal?.aborted;
   const neighbourhoods = new Neighbourhoods(ties);
   let best = known;
-  const solve = async (variables: readonly number[], more: Pick<EngineOptions, "work" | "seed">) => {
-    const limits = { deadlineMs: stopAt - Date.now(), signal, enough };
-    const outcome = await solveWith("highs", restricted(program, variables), {
-      ...limits,
-      mode,
-      incumbent: best.value - step,
-      ...more,
-    });
-    if ((outcome.status === "optimal" || outcome.status === "feasible") && outcome.value < best.value) {
-      best = { value: outcome.value, x: spread(size, variables, outcome.x) };
-    }
-    return outcome;
-  };
-  const isStopped = () => Date.now() >= stopAt || enough?.aborted || signal?.aborted;
   for (let place = 0, idle = 0; idle < PATIENCE && !isStopped(); place++) {
     const open = new Set(variablesWithin(reduced, best.value - step, step));
     const variables = neighbourhoods.next(best.x, (variable) => open.has(variable));
     if (variables === null) break;
-    const before = best;
-    await solve(variables, { work: WORK, seed: place });
-    idle = best === before ? idle + 1 : 0;
+    const outcome = await solveWith("highs", restricted(program, variables), {
+      deadlineMs: stopAt - Date.now(),
+      signal,
+      enough,
+      mode,
+      incumbent: best.value - step,
+      work: WORK,
+      seed: place,
+    });
+    const next = better(best, program, variables, outcome);
+    idle = next === best ? idle + 1 : 0;
+    best = next;
   }
-  const outcome = await solve(variablesWithin(reduced, best.value - step, step), { seed });
-  const { value, x } = best;
+  return best;
+}
+
+/** The better of a solution and what a run on some variables came to. */
+function better(
+  known: Solution,
+  program: IntegerProgram,
+  variables: readonly number[],
+  outcome: Outcome,
+): Solution {
+  if (outcome.status !== "optimal" && outcome.status !== "feasible") return known;
+  if (outcome.value >= known.value) return known;
+  return { value: outcome.value, x: spread(program.variables.length, variables, outcome.x) };
+}
+
+/**
+ * Betters a solution, and then seeks the proof that nothing is better still, on the variables that are left for that. With highs. Never rejects.
+ *
+ * @param options of the proof, without what is known of solutions: a proof without a start takes a tenth less
+ */
+export async function improveAndProve(
+  known: KnownProgram,
+  solution: Solution,
+  options: EngineOptions,
+): Promise<Outcome> {
+  const { program, reduced, step } = known;
+  const { deadlineMs, signal, enough, mode, seed } = options;
+  const stopAt = Date.now() + deadlineMs;
+  const first = await bettered(known, solution, options);
+  const variables = variablesWithin(reduced, first.value - step, step);
+  const outcome = await solveWith("highs", restricted(program, variables), {
+    deadlineMs: stopAt - Date.now(),
+    signal,
+    enough,
+    mode,
+    seed,
+    incumbent: first.value - step,
+  });
+  const { value, x } = better(first, program, variables, outcome);
   switch (outcome.status) {
     // None is better, or the best of those that are was found.
     case "infeasible":
