@@ -57,6 +57,17 @@ export function restricted(program: IntegerProgram, variables: readonly number[]
   };
 }
 
+/** The values of all variables of a program, from those of the variables that it was restricted to. */
+export function spread(
+  program: IntegerProgram,
+  variables: readonly number[],
+  x: readonly number[],
+): readonly number[] {
+  const all = program.variables.map(() => 0);
+  for (const [place, variable] of variables.entries()) all[variable] = x[place]!;
+  return all;
+}
+
 /**
  * What `x` breaks, by name: rows out of their limits, and variables that are missing, not whole, below 0 or
  * above their upper limit. Empty where x is feasible. No tolerance: exact while coefficients and x are whole.

@@ -197,11 +197,12 @@ async function raised(solving: Solving, pack: PackProgram, stage: GuidedStage, k
   };
   // What comes of it counts only where the runs prove nothing, so that a proven plan does not depend on the clock.
   const enough = new AbortController();
-  let aside: Promise<Held | null> | null = null;
-  const isRoom = (await tasksAtOnce()) > 1;
-  const timer = setTimeout(() => {
-    if (isRoom && held !== null && task.settled.length > 0) aside = stage.bettered(held, enough.signal);
-  }, ASIDE_MS);
+  let aside: Promise<Held | null> = Promise.resolve(null);
+  const beginAside = () => {
+    if (held !== null) aside = stage.bettered(held, enough.signal);
+  };
+  const isWorthIt = task.settled.length > 0 && (await tasksAtOnce()) > 1;
+  const timer = isWorthIt ? setTimeout(beginAside, ASIDE_MS) : undefined;
   /** Whether all runs so far were solved, so that what was said of higher values if there is none up to theirs holds. */
   let isKnown = true;
   try {
@@ -247,7 +248,7 @@ async function raised(solving: Solving, pack: PackProgram, stage: GuidedStage, k
     clearTimeout(timer);
     enough.abort();
   }
-  const found = aside === null ? null : await (aside as Promise<Held | null>);
+  const found = await aside;
   if (found !== null && keeps(pack, task, found)) held = betterOf(pack, held, found, aims);
   return afterSearch(solving, pack, { ...stage, bound }, { ...known, held });
 }

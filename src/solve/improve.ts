@@ -1,4 +1,4 @@
-import { type IntegerProgram, restricted } from "../program/integer-program.js";
+import { type IntegerProgram, restricted, spread } from "../program/integer-program.js";
 import { type EngineOptions, solveWith } from "./engine.js";
 import { Neighbourhoods } from "./neighbourhoods.js";
 import type { Outcome } from "./outcome.js";
@@ -22,13 +22,6 @@ export interface KnownProgram {
 export interface Solution {
   readonly x: readonly number[];
   readonly value: number;
-}
-
-/** The values of all variables where only some are known, the others being 0. */
-function spread(size: number, variables: readonly number[], x: readonly number[]): number[] {
-  const all = Array<number>(size).fill(0);
-  for (const [place, variable] of variables.entries()) all[variable] = x[place]!;
-  return all;
 }
 
 /**
@@ -73,7 +66,7 @@ function better(
 ): Solution {
   if (outcome.status !== "optimal" && outcome.status !== "feasible") return known;
   if (outcome.value >= known.value) return known;
-  return { value: outcome.value, x: spread(program.variables.length, variables, outcome.x) };
+  return { value: outcome.value, x: spread(program, variables, outcome.x) };
 }
 
 /**

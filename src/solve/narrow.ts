@@ -1,4 +1,4 @@
-import { type IntegerProgram, restricted } from "../program/integer-program.js";
+import { type IntegerProgram, restricted, spread } from "../program/integer-program.js";
 import { objectiveStep } from "./bound.js";
 import { type EngineOptions, solveRelaxation } from "./engine.js";
 import { improveAndProve } from "./improve.js";
@@ -35,10 +35,12 @@ function isNeedless(before: Rung, { run, outcome }: Ended<Rung>, step: number): 
   return outcome.value <= run.value + step && outcome.value > before.value + step;
 }
 
-function pricesOf({ bound, prices }: ReducedPrices, variables: readonly number[]): ReducedPrices {
+/** The prices of some variables. */
+function somePrices({ bound, prices }: ReducedPrices, variables: readonly number[]): ReducedPrices {
   return { bound, prices: Float64Array.from(variables, (variable) => prices[variable]!) };
 }
 
+/** The ties of some variables. */
 function someTies({ owners, keys }: Ties, variables: readonly number[]): Ties {
   return {
     owners: variables.map((variable) => owners[variable]!),
@@ -115,7 +117,7 @@ export async function solveNarrowed(
       if (!isAlone) return solveInOneWay(part, options);
       if (ties === null || options.start === undefined || !isLast) return solveInTwoWays(part, options);
       const itsTies = someTies(ties, variables);
-      const known = { program: part, reduced: pricesOf(reduced, variables), step, ties: itsTies };
+      const known = { program: part, reduced: somePrices(reduced, variables), step, ties: itsTies };
       const solution = { x: options.start, value };
       return solveInTwoWays(part, options, (late) => improveAndProve(known, solution, late));
     },
@@ -148,9 +150,7 @@ export async function solveNarrowed(
       }
       // Of those that are alike the one that is proven, whichever came first.
       if (outcome.value < least() || (outcome.status === "optimal" && outcome.value === best?.value)) {
-        const x = program.variables.map(() => 0);
-        for (const [place, variable] of variables.entries()) x[variable] = outcome.x[place]!;
-        best = { x, value: outcome.value };
+        best = { x: spread(program, variables, outcome.x), value: outcome.value };
       }
       const proven = outcome.status === "optimal" ? outcome.value : atOrAbove(outcome.bound ?? bound, step);
       // Solutions with other variables are worth a step more than the value at least.

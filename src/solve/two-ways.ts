@@ -79,7 +79,8 @@ export async function solveInTwoWays(
   };
   options.enough?.addEventListener("abort", stop);
   const since = performance.now();
-  let [timer, patience]: (NodeJS.Timeout | undefined)[] = [];
+  let timer: NodeJS.Timeout | undefined;
+  let patience: NodeJS.Timeout | undefined;
   try {
     return await new Promise<Outcome>((resolve) => {
       let proven: Proven | null = null;

@@ -15,7 +15,7 @@ interface Kept {
   readonly radix: number;
 }
 
-/** Of some items, choices; the cheapest for each amount of blocks alone, but for a single column of several. */
+/** Choices for some items: for each amount of blocks the cheapest alone, but of single columns all that there are. */
 interface Table {
   readonly cost: Float64Array;
   /** What each choice spends of each budget, those of one choice together. */
@@ -103,7 +103,7 @@ class Tables {
       const { cost: costB, spent: spentB } = b;
       this.sums += costA.length * costB.length;
       if (this.sums > MOST_SUMS) this.gaveUp = true;
-      for (let i = 0; i < costA.length; i++) {
+      for (let i = 0; i < costA.length && !this.gaveUp; i++) {
         next: for (let j = 0; j < costB.length; j++) {
           let state = 0;
           for (let k = 0; k < width; k++) {
