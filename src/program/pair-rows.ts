@@ -1,5 +1,5 @@
-import type { IntegerProgram, Term } from "./integer-program.js";
-import { thresholds } from "./share-rows.js";
+import type { IntegerProgram, Term, Variable } from "./integer-program.js";
+import { tellingThresholds } from "./share-rows.js";
 
 /** A variable that counts items, each with fragments of one key, of these extents, that count so many times. */
 export interface Holder {
@@ -16,7 +16,7 @@ export interface PairRows extends IntegerProgram {
 
 /**
  * The pairing bound of a key as rows: the variable `blocks` is no less than what the fragments of the holders ask for at any
- * threshold. Variables of their own, from `first` on, count the fragments of each extent or larger, so that a row has three terms:
+ * threshold. Variables of their own, from `first` on, count the fragments that are as large as a row asks for, so that it has three terms:
  * rows that name every fragment at every threshold are dense. `name` tells keys apart, `most` gives the most items of a variable.
  */
 export function pairRows(
@@ -36,27 +36,35 @@ export function pairRows(
     }
   }
   const extents = [...byExtent.keys()].sort((a, b) => b - a);
+  /** The extents that fragments are counted from: those of the threshold or more count once, those larger than cells - threshold twice. */
+  const placeFrom = (least: number) => extents.findLastIndex((extent) => extent >= least);
+  const telling = tellingThresholds(extents, cells).map((threshold) => ({
+    threshold,
+    places: [placeFrom(threshold), placeFrom(cells - threshold + 1)].filter((place) => place >= 0),
+  }));
+  const counted = [...new Set([...telling.flatMap(({ places }) => places), extents.length - 1])]
+    .filter((place) => place >= 0)
+    .sort((a, b) => a - b);
   let upper = 0;
-  const variables = extents.map((extent, place) => {
-    for (const [variable, count] of byExtent.get(extent)!) upper += count * most(variable);
-    return { name: `y${name}_${place}`, objective: 0, upper };
-  });
-  const counting = extents.map((extent, place) => {
-    const terms: Term[] = [...byExtent.get(extent)!].map(([variable, coefficient]) => ({
-      variable,
-      coefficient,
-    }));
-    if (place > 0) terms.push({ variable: first + place - 1, coefficient: 1 });
-    terms.push({ variable: first + place, coefficient: -1 });
-    return { name: `e${name}_${place}`, terms, lower: 0, upper: 0 };
-  });
-  const bounding = thresholds(extents, cells).flatMap((threshold, step) => {
-    const terms: Term[] = [{ variable: blocks, coefficient: 2 }];
-    // Twice for those larger than cells - threshold, once for those of the threshold or more.
-    for (const least of [threshold, cells - threshold + 1]) {
-      const place = extents.findLastIndex((extent) => extent >= least);
-      if (place >= 0) terms.push({ variable: first + place, coefficient: -1 });
+  let next = 0;
+  const variables: Variable[] = [];
+  const counting = counted.map((place, index) => {
+    const counts = new Map<number, number>();
+    for (; next <= place; next++) {
+      for (const [variable, count] of byExtent.get(extents[next]!)!) {
+        counts.set(variable, (counts.get(variable) ?? 0) + count);
+        upper += count * most(variable);
+      }
     }
+    variables.push({ name: `y${name}_${index}`, objective: 0, upper });
+    const terms: Term[] = [...counts].map(([variable, coefficient]) => ({ variable, coefficient }));
+    if (index > 0) terms.push({ variable: first + index - 1, coefficient: 1 });
+    terms.push({ variable: first + index, coefficient: -1 });
+    return { name: `e${name}_${index}`, terms, lower: 0, upper: 0 };
+  });
+  const bounding = telling.flatMap(({ threshold, places }, step) => {
+    const terms: Term[] = [{ variable: blocks, coefficient: 2 }];
+    for (const place of places) terms.push({ variable: first + counted.indexOf(place), coefficient: -1 });
     const row = { name: `s${name}_${step}`, terms, lower: 0, upper: null };
     return terms.length > 1 ? [{ threshold, row }] : [];
   });

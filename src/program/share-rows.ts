@@ -33,6 +33,21 @@ export function halvesAt(extent: number, threshold: number, cells: number): 0 | 
   return extent >= threshold ? 1 : 0;
 }
 
+/** Those of the thresholds of fragments of the given extents at which some number of them may ask for more blocks than at any other. */
+export function tellingThresholds(extents: readonly number[], cells: number): number[] {
+  const isMore = (a: number, b: number) =>
+    extents.some((extent) => halvesAt(extent, a, cells) > halvesAt(extent, b, cells));
+  const found: number[] = [];
+  for (const threshold of thresholds(extents, cells)) {
+    const last = found.at(-1);
+    // Fragments above half the cells ask for more the higher the threshold is, and the others for less, so that only neighbours have to be compared.
+    if (last !== undefined && !isMore(threshold, last)) continue;
+    if (last !== undefined && !isMore(last, threshold)) found.pop();
+    found.push(threshold);
+  }
+  return found;
+}
+
 /** Blocks that hold the given fragments, two at most in each: the value of the bound above. */
 export function blocksForFragments(counts: readonly FragmentCount[], cells: number): number {
   let most = 0;
