@@ -27,6 +27,33 @@ export function patternFits(rule: StackRule, types: readonly FragmentType[], pat
   return placeStack(rows, rule.depth) !== null;
 }
 
+/** Types of one class ask for the same turns and have the same owner: at the place of one in a block, any with no more words may stand. */
+export function classOf({ turns, owner }: FragmentType): string {
+  return `${turns.join()} ${owner}`;
+}
+
+/** For each type the one of its class with the fewest words above its own; null: it has the most. */
+export function nextLarger(types: readonly FragmentType[]): (number | null)[] {
+  return types.map((type) => {
+    let next: number | null = null;
+    for (const [index, other] of types.entries()) {
+      if (other.rows <= type.rows || classOf(other) !== classOf(type)) continue;
+      if (next === null || other.rows < types[next]!.rows) next = index;
+    }
+    return next;
+  });
+}
+
+/** The patterns with one place of another for the next larger type of its class, whether they fit or not. */
+export function withLarger(pattern: Pattern, larger: readonly (number | null)[]): Pattern[] {
+  return pattern.flatMap((type, place) => {
+    const next = larger[type];
+    // Of like places one stands for all.
+    if (next === null || next === undefined || pattern[place - 1] === type) return [];
+    return [pattern.with(place, next).sort((a, b) => a - b)];
+  });
+}
+
 /**
  * The types that share a block with none, where a block holds two at most and any two others share one when their rows
  * fit in it. Null where that is not so: then there is more to know than rows.
@@ -49,8 +76,8 @@ export function lonersAmongPairs(
 }
 
 /**
- * All patterns to which no further type can be added for the same cost, which are all that covering rows need. Null where there are more
- * than `limit`: then they have to be made as they are needed.
+ * All patterns to which no further type can be added for the same cost, and of which no place can be made larger: all that rows need which
+ * let a place hold smaller types of its class. Null where more than `limit` can have nothing added: then they have to be made as they are needed.
  */
 export function usefulPatterns(
   rule: StackRule,
@@ -59,18 +86,21 @@ export function usefulPatterns(
   cost: TenantCost,
 ): Pattern[] | null {
   const found: Pattern[] = [];
-  const budget = { steps: limit * 20 };
+  const larger = nextLarger(types);
+  const budget = { steps: limit * 20, patterns: limit };
   const isOutdone = (pattern: Pattern) =>
     cost(pattern.length + 1) === cost(pattern.length) &&
     types.some((_, index) => patternFits(rule, types, [...pattern, index]));
   const grow = (pattern: Pattern, from: number): boolean => {
     budget.steps -= 1;
-    if (budget.steps < 0 || found.length > limit) return false;
+    if (budget.steps < 0 || budget.patterns < 0) return false;
     for (let index = from; index < types.length; index++) {
       const next = [...pattern, index];
       if (patternFits(rule, types, next) && !grow(next, index)) return false;
     }
-    if (pattern.length > 0 && !isOutdone(pattern)) found.push(pattern);
+    if (pattern.length === 0 || isOutdone(pattern)) return true;
+    budget.patterns -= 1;
+    if (!withLarger(pattern, larger).some((other) => patternFits(rule, types, other))) found.push(pattern);
     return true;
   };
   return grow([], 0) ? found : null;

@@ -7,6 +7,7 @@ import {
   typeIndex,
 } from "./pack-program.js";
 import { firstFit, type Pattern } from "./patterns.js";
+import { classesOf } from "./patterns-in-use.js";
 import { blocksForFragments, type FragmentCount } from "./share-rows.js";
 
 /** A pattern and how many blocks hold it. */
@@ -46,27 +47,39 @@ function demands(pack: PackProgram, counts: readonly number[], used: readonly nu
   return { extents, types };
 }
 
-/** The patterns without the places that no fragment fills. */
-function trimmed(patterns: readonly UsedPattern[], demand: readonly number[]): UsedPattern[] {
-  const left = [...demand];
-  const used: UsedPattern[] = [];
-  for (const { pattern, count } of patterns) {
-    for (let open = count; open > 0; ) {
-      const held: number[] = [];
-      for (const type of pattern) {
-        if (held.filter((other) => other === type).length < left[type]!) held.push(type);
-      }
-      if (held.length === 0) break;
-      const times = held.reduce((most, type) => {
-        const each = held.filter((other) => other === type).length;
-        return Math.min(most, Math.floor(left[type]! / each));
-      }, open);
-      for (const type of held) left[type]! -= times;
-      used.push({ pattern: held, count: times });
-      open -= times;
+/**
+ * The fragments in the places of patterns, without the places that none fills: of each class the largest fragment in the largest place, and so on. Null
+ * where they do not find places.
+ */
+function placed(
+  { types }: StackKey,
+  patterns: readonly UsedPattern[],
+  demand: readonly number[],
+): UsedPattern[] | null {
+  const blocks = patterns.flatMap(({ pattern, count }) => Array.from({ length: count }, () => pattern));
+  const held = blocks.map((): number[] => []);
+  for (const list of classesOf(types)) {
+    const fragments = list.flatMap((type) => Array.from({ length: demand[type]! }, () => type));
+    const places = list.flatMap((type) =>
+      blocks.flatMap((pattern, block) =>
+        pattern.filter((each) => each === type).map(() => ({ type, block })),
+      ),
+    );
+    for (const [index, type] of fragments.entries()) {
+      const place = places[index];
+      if (place === undefined || types[place.type]!.rows < types[type]!.rows) return null;
+      held[place.block]!.push(type);
     }
   }
-  return used;
+  const used = new Map<string, { pattern: Pattern; count: number }>();
+  for (const pattern of held) {
+    if (pattern.length === 0) continue;
+    const name = pattern.sort((a, b) => a - b).join();
+    const entry = used.get(name);
+    if (entry === undefined) used.set(name, { pattern, count: 1 });
+    else entry.count += 1;
+  }
+  return [...used.values()];
 }
 
 /** Blocks that patterns take, and the LUTs of the multiplexers before them. */
@@ -75,12 +88,6 @@ function blocksAndLuts(pack: PackProgram, key: StackKey, patterns: readonly Used
     blocks: patterns.reduce((sum, { count }) => sum + count, 0),
     luts: patterns.reduce((sum, { pattern, count }) => sum + count * pack.muxLuts(key, pattern.length), 0),
   };
-}
-
-function covers(patterns: readonly UsedPattern[], demand: readonly number[]): boolean {
-  const held = demand.map(() => 0);
-  for (const { pattern, count } of patterns) for (const type of pattern) held[type]! += count;
-  return demand.every((count, type) => held[type]! >= count);
 }
 
 /**
@@ -99,8 +106,8 @@ export function spendingOf(
     if (key.sort === "pair") return null;
     const offered = given?.[index];
     const greedy = firstFit(key.rule, key.types, types[index]!);
-    if (offered === null || offered === undefined || !covers(offered, types[index]!)) return greedy;
-    const exact = trimmed(offered, types[index]!);
+    const exact = offered === null || offered === undefined ? null : placed(key, offered, types[index]!);
+    if (exact === null) return greedy;
     const [a, b] = [greedy, exact].map((list) => blocksAndLuts(pack, key, list));
     // Fewer blocks with more LUTs may be over a budget that the given patterns keep.
     return a!.blocks <= b!.blocks && a!.luts <= b!.luts ? greedy : exact;

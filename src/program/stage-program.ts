@@ -14,7 +14,7 @@ import {
 } from "./pack-program.js";
 import { type Holder, pairRows } from "./pair-rows.js";
 import type { Pattern } from "./patterns.js";
-import { mostOfPattern, patternsInUse } from "./patterns-in-use.js";
+import { classesOf, mostOfPattern, patternsInUse } from "./patterns-in-use.js";
 import { fragmentsByKey } from "./share-rows.js";
 
 /** An objective, and what one of it counts in a sum of several. */
@@ -47,8 +47,8 @@ export interface StagedProgram {
   readonly patternOf: readonly ({ readonly key: number; readonly pattern: Pattern } | null)[];
   /** The variable that counts the blocks of each key which are shared by two, by key index; null: the key has patterns. */
   readonly blocksOf: readonly (number | null)[];
-  /** The row of each type of each key with patterns, by key index; empty for keys that are shared by two at most. */
-  readonly typeRows: readonly (readonly number[])[];
+  /** The row of each type of each key with patterns, by key index; null: no column brings that type; empty for keys that are shared by two at most. */
+  readonly typeRows: readonly (readonly (number | null)[])[];
   /** The rows that bound the blocks of keys which are shared by two, with the threshold of each. */
   readonly shareRows: readonly { readonly row: number; readonly key: number; readonly threshold: number }[];
   /** The row of each budget that is a limit, and then of each objective that is settled; null: it has none. */
@@ -132,7 +132,7 @@ export function stageProgram(pack: PackProgram, stage: Stage): StagedProgram {
     ...shared.map(({ key, pattern }, index) => ({
       name: `z${index}`,
       objective: objective.get(firstShared + index) ?? 0,
-      upper: pattern === null ? null : mostOfPattern(pattern, mostOf[key]!),
+      upper: pattern === null ? null : mostOfPattern(shareKeys[key] as StackKey, pattern, mostOf[key]!),
     })),
     ...(soft
       ? budgets.map((_, index) => ({
@@ -201,25 +201,41 @@ export function stageProgram(pack: PackProgram, stage: Stage): StagedProgram {
       rows.push({ name: `h${owner}_${stack}`, terms: row, lower: 0, upper: 0 });
     });
   });
-  const typeRows = shareKeys.map((): number[] => []);
+  const typeRows = shareKeys.map((key): (number | null)[] =>
+    sharedByTwo(key) ? [] : key.types.map(() => null),
+  );
   const shareRows: { row: number; key: number; threshold: number }[] = [];
   shareKeys.forEach((key, index) => {
     const holders = holdersOf[index]!;
     if (!sharedByTwo(key)) {
       const own = sharedOf(index);
-      key.types.forEach((_, type) => {
-        const row: { variable: number; coefficient: number }[] = [];
-        for (const { variable, types, times } of holders) {
-          const count = times * (types.get(type) ?? 0);
-          if (count > 0) row.push({ variable, coefficient: -count });
-        }
-        patternsOf[index]!.forEach((pattern, place) => {
-          const count = pattern.filter((held) => held === type).length;
-          if (count > 0) row.push({ variable: own[place]!, coefficient: count });
+      for (const types of classesOf(key.types)) {
+        // Without all patterns in play, ones with places for any type may follow.
+        const inUse = types.filter((type) => !key.complete || mostOf[index]![type]! > 0);
+        let surplus: number | null = null;
+        inUse.forEach((type, place) => {
+          const row: { variable: number; coefficient: number }[] = [];
+          for (const { variable, types, times } of holders) {
+            const count = times * (types.get(type) ?? 0);
+            if (count > 0) row.push({ variable, coefficient: -count });
+          }
+          patternsOf[index]!.forEach((pattern, place) => {
+            const count = pattern.filter((held) => held === type).length;
+            if (count > 0) row.push({ variable: own[place]!, coefficient: count });
+          });
+          if (surplus !== null) row.push({ variable: surplus, coefficient: 1 });
+          // Places that are left may hold smaller types.
+          const smaller = inUse.slice(place + 1).reduce((sum, each) => sum + mostOf[index]![each]!, 0);
+          surplus = null;
+          if (smaller > 0) {
+            surplus = variables.length;
+            row.push({ variable: surplus, coefficient: -1 });
+            variables.push({ name: `w${index}_${type}`, objective: 0, upper: smaller });
+          }
+          typeRows[index]![type] = rows.length;
+          rows.push({ name: `t${index}_${type}`, terms: row, lower: 0, upper: null });
         });
-        typeRows[index]!.push(rows.length);
-        rows.push({ name: `t${index}_${type}`, terms: row, lower: 0, upper: null });
-      });
+      }
       // The blocks of a key, for an engine to branch on rather than on patterns, which stand in for each other.
       const blocks = own.map((variable) => ({ variable, coefficient: 1 }));
       blocks.push({ variable: variables.length, coefficient: -1 });

@@ -59,7 +59,7 @@ export async function generatePatterns(
     pack.shareKeys.forEach((key, index) => {
       if (sharedByTwo(key) || key.complete) return;
       const price = priceOf(pack, key, index, staged, relaxation.duals);
-      const worth = staged.typeRows[index]!.map((row) => relaxation.duals[row]!);
+      const worth = staged.typeRows[index]!.map((row) => (row === null ? 0 : relaxation.duals[row]!));
       const best = bestPattern(
         key.rule,
         key.types,

@@ -1,23 +1,48 @@
-import { type PackProgram, type Pattern, type StagedProgram, spendingOf } from "../program/index.js";
+import {
+  classOf,
+  type PackProgram,
+  type Pattern,
+  type StackKey,
+  type StagedProgram,
+  spendingOf,
+} from "../program/index.js";
 import { violatedRows } from "../program/integer-program.js";
 import type { Held } from "./held.js";
 
-/** How often each type stands in a pattern; like types stand together. */
-function counted(pattern: Pattern): Map<number, number> {
-  const found = new Map<number, number>();
-  for (const type of pattern) found.set(type, (found.get(type) ?? 0) + 1);
+/** The words that the places of a pattern have for each class of types, most first. */
+function roomOf({ types }: StackKey, pattern: Pattern): Map<string, number[]> {
+  const found = new Map<string, number[]>();
+  for (const index of pattern) {
+    const type = types[index]!;
+    const list = found.get(classOf(type)) ?? [];
+    list.push(type.rows);
+    found.set(
+      classOf(type),
+      list.sort((a, b) => b - a),
+    );
+  }
   return found;
 }
 
 /** The variable of the least pattern of a key that has room for all types of another; null: none has. */
-function variableFor({ patternOf }: StagedProgram, key: number, pattern: Pattern): number | null {
-  const needed = [...counted(pattern)];
+function variableFor(
+  { shareKeys }: PackProgram,
+  { patternOf }: StagedProgram,
+  index: number,
+  pattern: Pattern,
+): number | null {
+  const key = shareKeys[index] as StackKey;
+  const needed = [...roomOf(key, pattern)];
   let chosen: number | null = null;
   let least = Number.POSITIVE_INFINITY;
   for (const [variable, entry] of patternOf.entries()) {
-    if (entry?.key !== key || entry.pattern.length >= least) continue;
-    const has = counted(entry.pattern);
-    if (needed.some(([type, count]) => (has.get(type) ?? 0) < count)) continue;
+    if (entry?.key !== index || entry.pattern.length >= least) continue;
+    const room = roomOf(key, entry.pattern);
+    const isTooSmall = needed.some(([name, rows]) => {
+      const has = room.get(name) ?? [];
+      return rows.some((each, place) => (has[place] ?? 0) < each);
+    });
+    if (isTooSmall) continue;
     chosen = variable;
     least = entry.pattern.length;
   }
@@ -44,21 +69,22 @@ export function valuesOf(pack: PackProgram, staged: StagedProgram, held: Held): 
       continue;
     }
     for (const { pattern, count } of patterns[key] ?? []) {
-      const variable = variableFor(staged, key, pattern);
+      const variable = variableFor(pack, staged, key, pattern);
       if (variable === null) return null;
       values[variable]! += count;
     }
   }
-  // The others count what these bring, each by a row of its own: in the order of the rows, all but one variable is known.
+  // The others count what these bring, or what is left, each by a row of its own: in the order of the rows, all but one variable is known.
   for (const { terms, lower, upper } of program.rows) {
-    if (lower === null || lower !== upper) continue;
+    if (lower === null || (upper !== null && lower !== upper)) continue;
     const open = terms.filter(({ variable }) => values[variable] === null);
     if (open.length !== 1) continue;
-    const rest = terms.reduce(
-      (sum, { variable, coefficient }) => sum + coefficient * (values[variable] ?? 0),
-      0,
-    );
-    values[open[0]!.variable] = (lower - rest) / open[0]!.coefficient;
+    const { variable, coefficient } = open[0]!;
+    const rest = terms.reduce((sum, term) => sum + term.coefficient * (values[term.variable] ?? 0), 0);
+    if (upper === null && coefficient > 0) continue;
+    const value = (lower - rest) / coefficient;
+    const most = upper === null ? program.variables[variable]!.upper : null;
+    values[variable] = most === null ? value : Math.min(value, most);
   }
   const whole = values.map((value) => value ?? 0);
   return violatedRows(program, whole).length === 0 ? whole : null;
