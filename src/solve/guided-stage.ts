@@ -1,7 +1,7 @@
 import { letOthersIn } from "../model/pause.js";
 import { type Objective, type PackProgram, type StagedProgram, stageProgram } from "../program/index.js";
 import { objectiveStep } from "./bound.js";
-import { solveWith } from "./engine.js";
+import { type EngineOptions, solveWith } from "./engine.js";
 import { guide, type Search, searchWithin } from "./guide.js";
 import { betterOf, type Held, heldOf, keeps, sumOfAims, worth } from "./held.js";
 import { bettered } from "./improve.js";
@@ -17,22 +17,26 @@ import { type StageModel, weightedCosts } from "./stage-model.js";
 import type { StageFrame, Step } from "./step.js";
 import type { GoesOn } from "./tabu-search.js";
 import { tiesOf } from "./ties.js";
+import { solveInTwoWays } from "./two-ways.js";
 import { valuesOf } from "./values-of.js";
 import type { WeightedSum } from "./weighted-sum.js";
 import { tasksAtOnce } from "./worker-host.js";
 
 /** How often a stage is solved up to a value before it is solved as a whole. */
-const MOST_RUNS = 8;
+const MOST_RUNS = 12;
 
 /** By what part of a unit of the first objective the first value is above the bound, and how many times farther each value is than the one before it. */
 const FIRST_RAISE = 0.5;
 const RAISE = 2;
 
 /** How often a value is raised, with and without a run. */
-const MOST_RAISES = 12;
+const MOST_RAISES = 16;
 
 /** The part of the way from the bound to the best in hand above which a value is not worth a run of its own. */
 const NEARLY_ALL = 0.8;
+
+/** Columns from which on a run takes so long that the best in hand is bettered before it, and that settings for proofs pay. */
+const MANY_COLUMNS = 400;
 
 /** After how many milliseconds a plan in hand is bettered beside the runs: what ends by then needs none. */
 const ASIDE_MS = 1000;
@@ -67,6 +71,12 @@ interface Rung {
   readonly isLast: boolean;
 }
 
+/** A rung with its program; alone: nothing else is run before it has ended. */
+interface Begun extends Rung {
+  readonly staged: StagedProgram;
+  readonly isAlone: boolean;
+}
+
 /** What the relaxation tells of one or more objectives. `model`: of the same stage; null where budgets may be overrun. */
 export async function solveGuided(
   solving: Solving,
@@ -76,7 +86,8 @@ export async function solveGuided(
   model: StageModel | null,
   known: Step,
 ): Promise<Step> {
-  const staged = stageProgram(pack, { ...task, minimise: aims, atLeast: null, columns: known.columns });
+  const whole = { ...task, minimise: aims, atLeast: null, columns: known.columns };
+  const staged = stageProgram(pack, whole);
   const step = objectiveStep(staged.program);
   if (step === 0) return known;
   const search: Search =
@@ -101,9 +112,15 @@ export async function solveGuided(
     bettered: async (held, enough) => {
       const x = valuesOf(pack, staged, held);
       if (x === null) return null;
-      const known = { program: staged.program, reduced, step, ties: tiesOf(pack, staged) };
+      const known = {
+        program: staged.program,
+        reduced,
+        step,
+        ties: tiesOf(pack, whole, staged),
+        bound: reduced.bound,
+      };
       const solution = { x, value: sumOfAims(pack, aims, held) };
-      const best = await bettered(known, solution, { ...solving.timeLeft, enough, mode: "proof" });
+      const best = await bettered(known, solution, { ...solving.timeLeft, enough, mode: "proof" }, 2);
       return heldOf(pack, staged, best.x);
     },
   };
@@ -144,21 +161,27 @@ function afterSearch(
 
 /**
  * The values up to which a stage is solved, one after the other, each from how good the best in hand was known to be
- * when the last but one had been solved (`mosts[n]` for the n-th). The last is that of the best in hand. Returns a
- * bound on all solutions, if those up to all these values are none.
+ * when the last but one had been solved (`mosts[n]` for the n-th). The last is that of the best in hand. Before the first one with many
+ * columns it asks for how good that is once it has been bettered (null). Returns a bound on all solutions, if those up to all these values are none.
  */
 function* rungsOf(
   { sum: { aims }, step, within, bound: start }: GuidedStage,
   mosts: readonly number[],
-): Generator<Rung, number> {
+): Generator<Rung | null, number, number | undefined> {
   let bound = atOrAbove(start, step);
   let raise = step * Math.ceil((FIRST_RAISE * aims[0]!.weight) / step);
-  for (let runs = 0, raises = 0; runs < MOST_RUNS && raises < MOST_RAISES; raises++) {
-    const most = mosts[runs]!;
+  let bettered: number | undefined;
+  for (let runs = 0, raises = 0; runs < MOST_RUNS && raises < MOST_RAISES; ) {
+    const most = Math.min(mosts[runs]!, bettered ?? Number.POSITIVE_INFINITY);
     const isLast = raise > NEARLY_ALL * (most - bound);
     const value = isLast ? most : bound + raise;
-    raise *= RAISE;
     const { bound: least, columns } = within(value);
+    if (columns.size > MANY_COLUMNS && bettered === undefined && Number.isFinite(most)) {
+      bettered = (yield null) ?? most;
+      continue;
+    }
+    raise *= RAISE;
+    raises += 1;
     bound = least > value ? value + (isLast ? 0 : step) : Math.max(bound, atOrAbove(least, step));
     if (isLast && bound >= most) return most;
     if (least > value) continue;
@@ -183,23 +206,38 @@ async function raised(solving: Solving, pack: PackProgram, stage: GuidedStage, k
   const most = () => (held === null ? Number.POSITIVE_INFINITY : sumOfAims(pack, aims, held));
   const programOf = ({ columns }: Rung) =>
     stageProgram(pack, { ...task, minimise: aims, atLeast: known.floor, columns });
-  const runs = await Runs.of(({ staged, value }: Rung & { staged: StagedProgram }, enough) =>
-    solveWith("highs", staged.program, { ...solving.timeLeft, enough, incumbent: value }),
-  );
+  const runs = await Runs.of(({ staged, value, columns, isAlone }: Begun, enough) => {
+    const mode = columns.size > MANY_COLUMNS ? "proof" : "tree";
+    const options: EngineOptions = { ...solving.timeLeft, enough, incumbent: value, mode };
+    return isAlone ? solveInTwoWays(staged.program, options) : solveWith("highs", staged.program, options);
+  });
   const mosts = [most()];
+  const helds = [held];
   const rungs = rungsOf(stage, mosts);
   let end: number | null = null;
+  let begun = 0;
+  let isBettered = false;
   const isOpen = () => end === null && !solving.isLate;
   const begin = async () => {
-    const { done, value } = rungs.next();
-    if (done) end = value;
-    else await runs.begin({ ...value, staged: programOf(value) });
+    let { done, value } = rungs.next();
+    if (value === null) {
+      isBettered = true;
+      const better = await stage.bettered(helds[begun]!, new AbortController().signal);
+      if (better !== null && keeps(pack, task, better)) held = betterOf(pack, held, better, aims);
+      ({ done, value } = rungs.next(better === null ? undefined : sumOfAims(pack, aims, better)));
+    }
+    if (done) end = value as number;
+    else {
+      const rung = value as Rung;
+      begun += 1;
+      await runs.begin({ ...rung, staged: programOf(rung), isAlone: rung.isLast && runs.isEmpty });
+    }
   };
   // What comes of it counts only where the runs prove nothing, so that a proven plan does not depend on the clock.
   const enough = new AbortController();
   let aside: Promise<Held | null> = Promise.resolve(null);
   const beginAside = () => {
-    if (held !== null) aside = stage.bettered(held, enough.signal);
+    if (held !== null && !isBettered) aside = stage.bettered(held, enough.signal);
   };
   const isWorthIt = task.settled.length > 0 && (await tasksAtOnce()) > 1;
   const timer = isWorthIt ? setTimeout(beginAside, ASIDE_MS) : undefined;
@@ -211,6 +249,7 @@ async function raised(solving: Solving, pack: PackProgram, stage: GuidedStage, k
     held = betterOf(pack, await near(goesOn), held, aims);
     for (;;) {
       mosts.push(most());
+      helds.push(held);
       while (isOpen() && (await runs.wantsMore())) await begin();
       await solving.pause();
       if (runs.isEmpty) break;

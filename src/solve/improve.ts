@@ -1,13 +1,27 @@
-import { type IntegerProgram, restricted, spread } from "../program/integer-program.js";
+import { type IntegerProgram, objectiveValue, restricted, spread } from "../program/integer-program.js";
 import { type EngineOptions, solveWith } from "./engine.js";
 import { Neighbourhoods } from "./neighbourhoods.js";
 import type { Outcome } from "./outcome.js";
 import { type ReducedPrices, variablesWithin } from "./reduced-prices.js";
-import type { Ties } from "./ties.js";
+import type { Part, Ties } from "./ties.js";
+import { solveInTwoWays } from "./two-ways.js";
+import { tasksAtOnce } from "./worker-host.js";
 
-/** After how many neighbourhoods in turn that have nothing better the proof is begun, and with how many iterations of the simplex method each is looked at: a second or so together. */
-const PATIENCE = 10;
-const WORK = 700;
+/** Neighbourhoods that are looked at at most, and after how many in turn that have nothing much better the proof is begun: a second or so together. */
+const MOST_LOOKS = 32;
+const PATIENCE = 16;
+
+/** What is much better: by this part of what the value is above the bound. */
+const MUCH = 0.02;
+
+/** Iterations of the simplex method that each is looked at with. */
+const WORK = 400;
+
+/** The part of the owners that choose anew at first and at most, and how it changes where highs had come to its end, or had not. */
+const SHARE = { first: 0.2, most: 0.35, whole: 1.05, late: 0.7 };
+
+/** How many of them are looked at at once before the proof is begun. */
+const TOGETHER = 2;
 
 /** A program with what is known of it. */
 export interface KnownProgram {
@@ -16,6 +30,8 @@ export interface KnownProgram {
   /** What values of the objective are multiples of. */
   readonly step: number;
   readonly ties: Ties;
+  /** No solution is worth less. */
+  readonly bound: number;
 }
 
 /** A solution of it, a value a variable, and what that is worth. */
@@ -27,46 +43,70 @@ export interface Solution {
 /**
  * Betters a solution: the program is solved again with highs where a few owners choose anew, neighbourhood after neighbourhood, until
  * several in turn have nothing better. Stops where a signal fires or time is up, with what it has. Never rejects.
+ *
+ * @param together how many neighbourhoods of a solution are looked at before the best of what they have is taken; at once, where the machine has room
  */
 export async function bettered(
-  { program, reduced, step, ties }: KnownProgram,
+  { program, reduced, step, ties, bound }: KnownProgram,
   known: Solution,
   { deadlineMs, signal, enough, mode }: EngineOptions,
+  together: number,
 ): Promise<Solution> {
   const stopAt = Date.now() + deadlineMs;
   const isStopped = () => Date.now() >= stopAt || enough?.aborted || signal?.aborted;
+  const isAtOnce = (await tasksAtOnce()) >= together;
   const neighbourhoods = new Neighbourhoods(ties);
   let best = known;
-  for (let place = 0, idle = 0; idle < PATIENCE && !isStopped(); place++) {
-    const open = new Set(variablesWithin(reduced, best.value - step, step));
-    const variables = neighbourhoods.next(best.x, (variable) => open.has(variable));
-    if (variables === null) break;
-    const outcome = await solveWith("highs", restricted(program, variables), {
-      deadlineMs: stopAt - Date.now(),
-      signal,
-      enough,
-      mode,
-      incumbent: best.value - step,
-      work: WORK,
-      seed: place,
-    });
-    const next = better(best, program, variables, outcome);
-    idle = next === best ? idle + 1 : 0;
-    best = next;
+  let place = 0;
+  let share = SHARE.first;
+  for (let idle = 0; idle < PATIENCE && place < MOST_LOOKS && best.value > bound && !isStopped(); ) {
+    const from = best;
+    const open = new Set(variablesWithin(reduced, from.value - step, step));
+    const look = async () => {
+      const part = neighbourhoods.next(from.x, (variable) => open.has(variable), share);
+      if (part === null) return null;
+      const outcome = await solveWith("highs", part.program, {
+        deadlineMs: stopAt - Date.now(),
+        signal,
+        enough,
+        mode,
+        incumbent: from.value - step,
+        work: WORK,
+        seed: place++,
+      });
+      return {
+        isWhole: outcome.status === "optimal" || outcome.status === "infeasible",
+        next: better(program, from, outcome, part),
+      };
+    };
+    const looks = [];
+    for (let i = 0; i < together; i++) {
+      const next = look();
+      if (!isAtOnce) await next;
+      looks.push(next);
+    }
+    for (const look of await Promise.all(looks)) {
+      if (look === null) return best;
+      const { isWhole, next } = look;
+      if (next.value < best.value) best = next;
+      share = Math.min(SHARE.most, share * (isWhole ? SHARE.whole : SHARE.late));
+    }
+    idle = from.value - best.value > MUCH * (from.value - bound) ? 0 : idle + together;
   }
   return best;
 }
 
-/** The better of a solution and what a run on some variables came to. */
+/** The better of a solution and what a run on a part came to. */
 function better(
-  known: Solution,
   program: IntegerProgram,
-  variables: readonly number[],
+  known: Solution,
   outcome: Outcome,
+  part: Pick<Part, "spread">,
 ): Solution {
   if (outcome.status !== "optimal" && outcome.status !== "feasible") return known;
   if (outcome.value >= known.value) return known;
-  return { value: outcome.value, x: spread(program, variables, outcome.x) };
+  const x = part.spread(outcome.x);
+  return x === null ? known : { value: objectiveValue(program, x), x };
 }
 
 /**
@@ -80,19 +120,18 @@ export async function improveAndProve(
   options: EngineOptions,
 ): Promise<Outcome> {
   const { program, reduced, step } = known;
-  const { deadlineMs, signal, enough, mode, seed } = options;
-  const stopAt = Date.now() + deadlineMs;
-  const first = await bettered(known, solution, options);
+  const stopAt = Date.now() + options.deadlineMs;
+  const first = await bettered(known, solution, options, TOGETHER);
   const variables = variablesWithin(reduced, first.value - step, step);
-  const outcome = await solveWith("highs", restricted(program, variables), {
+  const outcome = await solveInTwoWays(restricted(program, variables), {
+    ...options,
     deadlineMs: stopAt - Date.now(),
-    signal,
-    enough,
-    mode,
-    seed,
+    start: undefined,
     incumbent: first.value - step,
   });
-  const { value, x } = better(first, program, variables, outcome);
+  const { value, x } = better(program, first, outcome, {
+    spread: (values) => spread(program, variables, values),
+  });
   switch (outcome.status) {
     // None is better, or the best of those that are was found.
     case "infeasible":

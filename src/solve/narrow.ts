@@ -41,10 +41,18 @@ function somePrices({ bound, prices }: ReducedPrices, variables: readonly number
 }
 
 /** The ties of some variables. */
-function someTies({ owners, keys }: Ties, variables: readonly number[]): Ties {
+function someTies({ owners, keys, partOf }: Ties, variables: readonly number[]): Ties {
   return {
     owners: variables.map((variable) => owners[variable]!),
     keys: variables.map((variable) => keys[variable]!),
+    partOf: (choices) => {
+      const part = partOf(choices.map((choice) => variables[choice]!));
+      const spread = (x: readonly number[]) => {
+        const all = part.spread(x);
+        return all === null ? null : variables.map((variable) => all[variable]!);
+      };
+      return { program: part.program, spread };
+    },
   };
 }
 
@@ -63,6 +71,8 @@ export interface Beforehand {
   readonly start: readonly number[] | null;
   /** Variables without which good solutions are found sooner, so that some are looked for on few variables first; null: they are not. */
   readonly isIntricate: ((variable: number) => boolean) | null;
+  /** Variables that follow from the others. */
+  readonly isDerived: (variable: number) => boolean;
   /** What variables have to do with each other, so that the solution that highs begins from is bettered beside it; null: it is not. */
   readonly ties: Ties | null;
 }
@@ -76,7 +86,7 @@ export interface Beforehand {
  */
 export async function solveNarrowed(
   program: IntegerProgram,
-  { incumbent, atLeast, start, isIntricate, ties }: Beforehand,
+  { incumbent, atLeast, start, isIntricate, isDerived, ties }: Beforehand,
   limits: { readonly stopAt: number; readonly signal?: AbortSignal | undefined },
 ): Promise<Narrowed> {
   const unknown: Narrowed = { best: null, bound: null, infeasible: false, failure: null, reduced: null };
@@ -100,7 +110,7 @@ export async function solveNarrowed(
     reduced,
   });
   const known = [bestKnown()];
-  const rungs = rungsOf({ program, reduced, step, bound, isIntricate }, known);
+  const rungs = rungsOf({ program, reduced, step, bound, isIntricate, isDerived }, known);
   const runs = await Runs.of(
     ({ variables, known: { value, x }, isSketch, isLast, isAlone }: Begun, enough) => {
       const part = restricted(program, variables);
@@ -117,9 +127,9 @@ export async function solveNarrowed(
       if (!isAlone) return solveInOneWay(part, options);
       if (ties === null || options.start === undefined || !isLast) return solveInTwoWays(part, options);
       const itsTies = someTies(ties, variables);
-      const known = { program: part, reduced: somePrices(reduced, variables), step, ties: itsTies };
+      const known = { program: part, reduced: somePrices(reduced, variables), step, ties: itsTies, bound };
       const solution = { x: options.start, value };
-      return solveInTwoWays(part, options, (late) => improveAndProve(known, solution, late));
+      return improveAndProve(known, solution, options);
     },
     (later, before) => isNeedless(before, later, step),
   );

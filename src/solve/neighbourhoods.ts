@@ -1,10 +1,13 @@
-import type { Ties } from "./ties.js";
+import type { Part, Ties } from "./ties.js";
 
-/** Of the owners that have a choice, the part that chooses anew, and how many do at least. */
-const ANEW = { part: 0.2, least: 3 };
+/** Owners that choose anew at least. */
+const LEAST_ANEW = 3;
 
 /** How many keys in common chance may stand for: else the same neighbours would come again and again. */
 const CHANCE = 1.5;
+
+/** Variables of a neighbourhood at most, where it has more than one owner: with more, highs takes seconds. */
+const MOST_VARIABLES = 800;
 
 /** A sequence of numbers from 0 to 1 that is always the same: a linear congruential generator, Numerical Recipes, 1992 (from memory). */
 function chances(): () => number {
@@ -15,7 +18,7 @@ function chances(): () => number {
   };
 }
 
-/** Neighbourhoods of solutions: the variables of some owners that bring fragments to the same blocks, with what a solution uses of all others. */
+/** Neighbourhoods of solutions: the choices of some owners that bring fragments to the same blocks, and of all others those of the solution. */
 export class Neighbourhoods {
   private readonly chance = chances();
   private readonly variablesOf = new Map<string, number[]>();
@@ -30,39 +33,36 @@ export class Neighbourhoods {
   }
 
   /**
-   * The variables of the next one, in rising order; null: so few owners have a choice that one is no smaller than the whole.
+   * The program of the next one; null: so few owners have a choice that one is no smaller than the whole.
    *
    * @param x the solution, a value a variable
    * @param isOpen whether a variable may be part of a better one
+   * @param share the part of the owners with a choice that choose anew
    */
-  next(x: readonly number[], isOpen: (variable: number) => boolean): readonly number[] | null {
-    const { owners, keys } = this.ties;
-    const anew = this.choose(isOpen);
+  next(x: readonly number[], isOpen: (variable: number) => boolean, share: number): Part | null {
+    let anew = this.choose(isOpen, share);
     if (anew === null) return null;
-    const touched = new Set<string>();
-    const isIn = owners.map((owner, variable) => {
-      if (owner === null) return false;
-      const isFree = anew.has(owner) && isOpen(variable);
-      if (anew.has(owner)) for (const key of keys[variable]!) touched.add(key);
-      return isFree || x[variable]! > 0;
-    });
-    return [...owners.keys()].filter((variable) => {
-      if (owners[variable] !== null) return isIn[variable];
-      const own = keys[variable]!;
-      return (
-        x[variable]! > 0 || (isOpen(variable) && (own.length === 0 || own.some((key) => touched.has(key))))
+    const { owners } = this.ties;
+    for (;;) {
+      const part = this.ties.partOf(
+        [...owners.keys()].filter((variable) => {
+          const owner = owners[variable]!;
+          return owner !== null && (x[variable]! > 0 || (anew!.includes(owner) && isOpen(variable)));
+        }),
       );
-    });
+      if (part.program.variables.length <= MOST_VARIABLES || anew.length < 2) return part;
+      anew = anew.slice(0, Math.ceil(anew.length / 2));
+    }
   }
 
   /** Some owner that has a choice, and those that share most with it. */
-  private choose(isOpen: (variable: number) => boolean): ReadonlySet<string> | null {
+  private choose(isOpen: (variable: number) => boolean, share: number): readonly string[] | null {
     const { keys } = this.ties;
     const withChoice = [...this.variablesOf].flatMap(([owner, variables]) => {
       const open = variables.filter(isOpen);
       return open.length > 1 ? [{ owner, keys: new Set(open.flatMap((variable) => keys[variable]!)) }] : [];
     });
-    const size = Math.max(ANEW.least, Math.round(ANEW.part * withChoice.length));
+    const size = Math.max(LEAST_ANEW, Math.round(share * withChoice.length));
     if (withChoice.length <= size) return null;
     const first = withChoice[Math.floor(this.chance() * withChoice.length)]!;
     const near = withChoice.map((each) => {
@@ -70,6 +70,6 @@ export class Neighbourhoods {
       return { ...each, common: each === first ? Number.POSITIVE_INFINITY : common + CHANCE * this.chance() };
     });
     near.sort((a, b) => b.common - a.common);
-    return new Set(near.slice(0, size).map(({ owner }) => owner));
+    return near.slice(0, size).map(({ owner }) => owner);
   }
 }

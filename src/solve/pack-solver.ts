@@ -240,7 +240,8 @@ class PackSolver {
     const { pack } = this;
     const { held: start } = known;
     const isFirst = task.settled.length === 0;
-    const staged = stageProgram(pack, { ...task, minimise: aims, atLeast: null, columns: known.columns });
+    const stage: Stage = { ...task, minimise: aims, atLeast: null, columns: known.columns };
+    const staged = stageProgram(pack, stage);
     const { program } = staged;
     if (!program.variables.some(({ objective }) => objective !== 0)) return null;
     const { best, bound, infeasible, failure, reduced } = await solveNarrowed(
@@ -253,7 +254,8 @@ class PackSolver {
         // Where nothing is in hand, few variables have no solution, and to tell that takes long.
         isIntricate:
           isFirst && start !== null ? (variable) => tiesKeys(pack, staged.columnOf[variable]!) : null,
-        ties: isFirst ? null : tiesOf(pack, staged),
+        isDerived: (variable) => staged.columnOf[variable]! < 0 && staged.patternOf[variable] === null,
+        ties: tiesOf(pack, stage, staged),
       },
       { stopAt: this.solving.stopAt, signal: this.options.signal },
     );

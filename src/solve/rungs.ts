@@ -43,18 +43,29 @@ export interface Ladder {
   readonly bound: number;
   /** Variables that the last sketch does without, as solutions are often found sooner then; null: no sketches. */
   readonly isIntricate: ((variable: number) => boolean) | null;
+  /** Variables that follow from the others, so that no set can do without them. */
+  readonly isDerived: (variable: number) => boolean;
 }
 
 /**
  * The variables that cost nothing at the relaxation's prices, then the cheapest ones, first of all, then of those that are not
  * intricate. `inOrder`: all variables, the cheapest first.
  */
-function sketchesOf({ program, reduced, isIntricate, step }: Ladder, inOrder: readonly number[]): number[][] {
+function sketchesOf(
+  { program, reduced, isIntricate, isDerived, step }: Ladder,
+  inOrder: readonly number[],
+): number[][] {
   if (isIntricate === null) return [];
   const size = Math.round(SKETCH.each * program.rows.length);
-  const cheapest = (list: readonly number[]) => list.slice(0, size).sort((a, b) => a - b);
-  const free = variablesWithin(reduced, reduced.bound, step);
-  return [free, cheapest(inOrder), cheapest(inOrder.filter((variable) => !isIntricate(variable)))];
+  const derived = inOrder.filter(isDerived);
+  const others = inOrder.filter((variable) => !isDerived(variable));
+  const withDerived = (list: readonly number[]) => [...list, ...derived].sort((a, b) => a - b);
+  const within = new Set(variablesWithin(reduced, reduced.bound, step));
+  return [
+    withDerived(others.filter((variable) => within.has(variable))),
+    withDerived(others.slice(0, size)),
+    withDerived(others.filter((variable) => !isIntricate(variable)).slice(0, size)),
+  ];
 }
 
 /** Two lists in rising order as one, without what stands in both. */

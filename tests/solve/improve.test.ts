@@ -1,12 +1,31 @@
 import fc from "fast-check";
 import { describe, expect, it } from "vitest";
-import { objectiveValue, violatedRows } from "../../src/program/integer-program.js";
+import {
+  type IntegerProgram,
+  objectiveValue,
+  restricted,
+  spread,
+  violatedRows,
+} from "../../src/program/integer-program.js";
 import { objectiveStep } from "../../src/solve/bound.js";
 import { improveAndProve } from "../../src/solve/improve.js";
 import { pricesFromDuals } from "../../src/solve/reduced-prices.js";
+import type { Ties } from "../../src/solve/ties.js";
 import { enumerate, program, smallProgram, solutionsOf } from "./small-programs.js";
 
 const limits = { deadlineMs: 20_000, mode: "proof" } as const;
+
+/** Ties of choices that all bring fragments to the same blocks; the program of some is that without the others. */
+function tiesOf(whole: IntegerProgram, owners: readonly string[]): Ties {
+  return {
+    owners,
+    keys: owners.map(() => ["shared"]),
+    partOf: (choices) => ({
+      program: restricted(whole, choices),
+      spread: (x) => spread(whole, choices, x),
+    }),
+  };
+}
 
 /** Enumeration is the check: it knows of no neighbourhoods. */
 describe("a solution that is bettered and proven", () => {
@@ -25,8 +44,13 @@ describe("a solution that is bettered and proven", () => {
             small.rows.map(() => 0),
           )!;
           const step = objectiveStep(small);
-          const ties = { owners: small.variables.map(() => "m"), keys: small.variables.map(() => []) };
-          const outcome = await improveAndProve({ program: small, reduced, step, ties }, known, limits);
+          const owners = small.variables.map(() => "m");
+          const ties = tiesOf(small, owners);
+          const outcome = await improveAndProve(
+            { program: small, reduced, step, ties, bound: 0 },
+            known,
+            limits,
+          );
           const least = enumerate(small)!;
           expect(outcome).toMatchObject({ status: "optimal", value: least, bound: least });
           if (outcome.status !== "optimal") return;
@@ -52,17 +76,21 @@ describe("a solution that is bettered and proven", () => {
       variable % 2 === 0 ? 20 : 19 - (variable >> 1),
     );
     const choices = program(prices, [...rows, [few, null, 7]], 1);
-    const ties = {
-      owners: prices.map((_, variable) => `m${variable >> 1}`),
-      keys: prices.map(() => ["shared"]),
-    };
+    const ties = tiesOf(
+      choices,
+      prices.map((_, variable) => `m${variable >> 1}`),
+    );
     const reduced = pricesFromDuals(
       choices,
       choices.rows.map(() => 0),
     )!;
     const x = prices.map((_, variable) => 1 - (variable % 2));
     const known = { x, value: objectiveValue(choices, x) };
-    const outcome = await improveAndProve({ program: choices, reduced, step: 1, ties }, known, limits);
+    const outcome = await improveAndProve(
+      { program: choices, reduced, step: 1, ties, bound: 0 },
+      known,
+      limits,
+    );
     // 200 less 10 + 9 + ... + 4.
     expect(outcome).toMatchObject({ status: "optimal", value: 151, bound: 151 });
   });

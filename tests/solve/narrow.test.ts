@@ -6,7 +6,14 @@ import { type Beforehand, solveNarrowed } from "../../src/solve/narrow.js";
 import { pricesFromDuals, variablesWithin } from "../../src/solve/reduced-prices.js";
 import { enumerate, program, smallProgram, solutionsOf } from "./small-programs.js";
 
-const nothing: Beforehand = { incumbent: null, atLeast: null, start: null, isIntricate: null, ties: null };
+const nothing: Beforehand = {
+  incumbent: null,
+  atLeast: null,
+  start: null,
+  isIntricate: null,
+  isDerived: () => false,
+  ties: null,
+};
 
 const limits = () => ({ stopAt: Date.now() + 20_000 });
 

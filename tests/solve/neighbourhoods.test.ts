@@ -1,33 +1,52 @@
 import fc from "fast-check";
 import { describe, expect, it } from "vitest";
 import { Neighbourhoods } from "../../src/solve/neighbourhoods.js";
-import type { Ties } from "../../src/solve/ties.js";
+import type { Part, Ties } from "../../src/solve/ties.js";
 
 const KEYS = ["a", "b", "c"];
 
-/** Invented ties: up to 12 owners with up to 4 variables each, variables that count patterns, and some that count neither. */
+/** Invented ties: up to 12 owners with up to 4 variables each, and some variables that count something. */
 const drawn = fc.record({
   owners: fc.array(fc.array(fc.subarray(KEYS), { minLength: 1, maxLength: 4 }), {
     minLength: 1,
     maxLength: 12,
   }),
-  patterns: fc.array(fc.constantFrom(...KEYS), { maxLength: 6 }),
   others: fc.nat(3),
 });
 
 type Drawn = typeof drawn extends fc.Arbitrary<infer T> ? T : never;
 
-function tiesOf({ owners, patterns, others }: Drawn): Ties {
-  const own = owners.flatMap((variables, owner) => variables.map((keys) => ({ owner: `m${owner}`, keys })));
-  const counts = [...patterns.map((key) => [key]), ...Array.from({ length: others }, () => [])];
-  return {
-    owners: [...own.map(({ owner }) => owner), ...counts.map(() => null)],
-    keys: [...own.map(({ keys }) => keys), ...counts],
+/** Ties whose parts have a variable for each choice, with its number as its name, and so many more. */
+function withParts(
+  owners: readonly (string | null)[],
+  keys: readonly (readonly string[])[],
+  more: (choices: readonly number[]) => number = () => 0,
+): Ties {
+  const partOf = (choices: readonly number[]) => {
+    const names = [...choices, ...Array.from({ length: more(choices) }, () => -1)];
+    const variables = names.map((name) => ({ name: `${name}`, objective: 0, upper: null }));
+    return { program: { variables, rows: [] }, spread: () => null };
   };
+  return { owners, keys, partOf };
+}
+
+function tiesOf({ owners, others }: Drawn): Ties {
+  const own = owners.flatMap((variables, owner) => variables.map((keys) => ({ owner: `m${owner}`, keys })));
+  const counts = Array.from({ length: others }, () => []);
+  return withParts(
+    [...own.map(({ owner }) => owner), ...counts.map(() => null)],
+    [...own.map(({ keys }) => keys), ...counts],
+  );
+}
+
+function choicesOf(part: Part | null): readonly number[] | null {
+  return part === null
+    ? null
+    : part.program.variables.map(({ name }) => Number(name)).filter((choice) => choice >= 0);
 }
 
 describe("a neighbourhood", () => {
-  it("has all that the solution uses, and anew only what may be better, of a fifth of the owners that have a choice", () => {
+  it("has all choices of the solution, and anew only what may be better, of a fifth of the owners that have a choice", () => {
     let smaller = 0;
     fc.assert(
       fc.property(
@@ -40,7 +59,7 @@ describe("a neighbourhood", () => {
           const open = ties.owners.map(() => isOpen.next().value);
           const neighbourhoods = new Neighbourhoods(ties);
           for (let turn = 0; turn < 3; turn++) {
-            const found = neighbourhoods.next(x, (variable) => open[variable]!);
+            const found = choicesOf(neighbourhoods.next(x, (variable) => open[variable]!, 0.2));
             const openOf = new Map<string, number>();
             ties.owners.forEach((owner, variable) => {
               if (owner !== null && open[variable]) openOf.set(owner, (openOf.get(owner) ?? 0) + 1);
@@ -53,13 +72,13 @@ describe("a neighbourhood", () => {
             expect(found).toEqual([...found].sort((a, b) => a - b));
             const has = new Set(found);
             x.forEach((items, variable) => {
-              if (items > 0) expect(has.has(variable)).toBe(true);
+              if (ties.owners[variable] === null) expect(has.has(variable)).toBe(false);
+              else if (items > 0) expect(has.has(variable)).toBe(true);
               else if (has.has(variable)) expect(open[variable]).toBe(true);
             });
             const anew = new Set(
               found.filter((variable) => x[variable] === 0).map((variable) => ties.owners[variable]),
             );
-            anew.delete(null);
             expect(anew.size).toBeLessThanOrEqual(most);
           }
         },
@@ -69,13 +88,31 @@ describe("a neighbourhood", () => {
     expect(smaller).toBeGreaterThan(100);
   });
 
+  it("is of fewer owners where its program would be large, but of one at least", () => {
+    const owners = Array.from({ length: 40 }, (_, variable) => `m${variable >> 1}`);
+    const keys = owners.map(() => ["a"]);
+    const unused = owners.map(() => 0);
+    const sizeWith = (each: number) =>
+      choicesOf(
+        new Neighbourhoods(withParts(owners, keys, ({ length }) => each * length)).next(
+          unused,
+          () => true,
+          0.4,
+        ),
+      )!.length;
+    // 8 of 20 owners with two choices each: 16 choices, and as many fewer as it takes to stay below 800 variables.
+    expect([1, 49, 50, 199, 1000].map(sizeWith)).toEqual([16, 16, 8, 4, 2]);
+  });
+
   it("comes in the same order each time", () => {
     fc.assert(
       fc.property(drawn, (from) => {
         const ties = tiesOf(from);
         const [a, b] = [new Neighbourhoods(ties), new Neighbourhoods(ties)];
         const x = ties.owners.map((_, variable) => variable % 2);
-        for (let turn = 0; turn < 5; turn++) expect(a.next(x, () => true)).toEqual(b.next(x, () => true));
+        for (let turn = 0; turn < 5; turn++) {
+          expect(choicesOf(a.next(x, () => true, 0.2))).toEqual(choicesOf(b.next(x, () => true, 0.2)));
+        }
       }),
     );
   });
@@ -85,10 +122,10 @@ describe("a neighbourhood", () => {
     const owners = Array.from({ length: 20 }, (_, variable) => `m${variable >> 1}`);
     const sortOf = (variable: number) => (variable < 10 ? "a" : "b");
     const keys = owners.map((_, variable) => [`${sortOf(variable)} 1`, `${sortOf(variable)} 2`]);
-    const neighbourhoods = new Neighbourhoods({ owners, keys });
+    const neighbourhoods = new Neighbourhoods(withParts(owners, keys));
     const unused = owners.map(() => 0);
     const sorts = Array.from({ length: 60 }, () => {
-      const found = neighbourhoods.next(unused, () => true)!;
+      const found = choicesOf(neighbourhoods.next(unused, () => true, 0.2))!;
       expect(found).toHaveLength(6);
       return [...new Set(found.map(sortOf))].join();
     });

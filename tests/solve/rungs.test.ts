@@ -5,14 +5,18 @@ import { type Known, type Rung, rungsOf } from "../../src/solve/rungs.js";
 import { program } from "./small-programs.js";
 
 /** A program of two rows and as many variables as there are prices, as only their number counts here. */
-function ladder(prices: readonly number[], isIntricate: ((variable: number) => boolean) | null) {
+function ladder(
+  prices: readonly number[],
+  isIntricate: ((variable: number) => boolean) | null,
+  isDerived: (variable: number) => boolean = () => false,
+) {
   const ones = prices.map(() => 1);
   const rows: [number[], number, null][] = [
     [ones, 1, null],
     [ones, 1, null],
   ];
   const reduced: ReducedPrices = { bound: 10, prices: Float64Array.from(prices) };
-  return { program: program(ones, rows), reduced, step: 1, bound: 10, isIntricate };
+  return { program: program(ones, rows), reduced, step: 1, bound: 10, isIntricate, isDerived };
 }
 
 const prices = fc.array(fc.integer({ min: 0, max: 30 }), { minLength: 10, maxLength: 30 });
@@ -85,6 +89,25 @@ describe("the variables that a program is solved on", () => {
       }),
     );
     expect(sketched).toBeGreaterThan(20);
+  });
+
+  it("are never without those that follow from the others", () => {
+    fc.assert(
+      fc.property(prices, fc.nat(9), (list, derived) => {
+        const known = Array<Known>(100).fill({ value: 50, x: null });
+        const rungs = [
+          ...rungsOf(
+            ladder(
+              list,
+              () => false,
+              (variable) => variable === derived,
+            ),
+            known,
+          ),
+        ];
+        for (const { isSketch, variables } of rungs) if (isSketch) expect(variables).toContain(derived);
+      }),
+    );
   });
 
   it("are all for a proof where something is in hand that is a step above the bound", () => {
