@@ -32,8 +32,8 @@ const RAISE = 2;
 /** How often a value is raised, with and without a run. */
 const MOST_RAISES = 16;
 
-/** The part of the way from the bound to the best in hand above which a value is not worth a run of its own. */
-const NEARLY_ALL = 0.8;
+/** The part of the way from the bound to the best in hand above which a value is not worth a run of its own: as it was met, and once it has been bettered. */
+const NEARLY_ALL = { met: 0.8, bettered: 0.4 };
 
 /** Columns from which on a run takes so long that the best in hand is bettered before it, and that settings for proofs pay. */
 const MANY_COLUMNS = 400;
@@ -173,7 +173,8 @@ function* rungsOf(
   let bettered: number | undefined;
   for (let runs = 0, raises = 0; runs < MOST_RUNS && raises < MOST_RAISES; ) {
     const most = Math.min(mosts[runs]!, bettered ?? Number.POSITIVE_INFINITY);
-    const isLast = raise > NEARLY_ALL * (most - bound);
+    const nearly = bettered === undefined ? NEARLY_ALL.met : NEARLY_ALL.bettered;
+    const isLast = raise > nearly * (most - bound);
     const value = isLast ? most : bound + raise;
     const { bound: least, columns } = within(value);
     if (columns.size > MANY_COLUMNS && bettered === undefined && Number.isFinite(most)) {

@@ -1,6 +1,6 @@
 import { type IntegerProgram, restricted, spread } from "../program/integer-program.js";
 import { objectiveStep } from "./bound.js";
-import { type EngineOptions, solveRelaxation } from "./engine.js";
+import { type EngineOptions, solveRelaxation, solveWith } from "./engine.js";
 import { improveAndProve } from "./improve.js";
 import { atOrAbove, pricesFromDuals, type ReducedPrices } from "./reduced-prices.js";
 import { type Known, type Rung, rungsOf } from "./rungs.js";
@@ -41,10 +41,9 @@ function somePrices({ bound, prices }: ReducedPrices, variables: readonly number
 }
 
 /** The ties of some variables. */
-function someTies({ owners, keys, partOf }: Ties, variables: readonly number[]): Ties {
+function someTies({ owners, partOf }: Ties, variables: readonly number[]): Ties {
   return {
     owners: variables.map((variable) => owners[variable]!),
-    keys: variables.map((variable) => keys[variable]!),
     partOf: (choices) => {
       const part = partOf(choices.map((choice) => variables[choice]!));
       const spread = (x: readonly number[]) => {
@@ -125,6 +124,10 @@ export async function solveNarrowed(
         ...(Number.isFinite(value) ? { incumbent: x === null && isLast ? value - step : value } : {}),
       };
       if (!isAlone) return solveInOneWay(part, options);
+      if (start === null) {
+        // There may be better ones yet.
+        return solveInTwoWays(part, options, (late) => solveWith("highs", part, { ...late, mode: "search" }));
+      }
       if (ties === null || options.start === undefined || !isLast) return solveInTwoWays(part, options);
       const itsTies = someTies(ties, variables);
       const known = { program: part, reduced: somePrices(reduced, variables), step, ties: itsTies, bound };

@@ -3,9 +3,6 @@ import type { Part, Ties } from "./ties.js";
 /** Owners that choose anew at least. */
 const LEAST_ANEW = 3;
 
-/** How many keys in common chance may stand for: else the same neighbours would come again and again. */
-const CHANCE = 1.5;
-
 /** Variables of a neighbourhood at most, where it has more than one owner: with more, highs takes seconds. */
 const MOST_VARIABLES = 800;
 
@@ -18,7 +15,7 @@ function chances(): () => number {
   };
 }
 
-/** Neighbourhoods of solutions: the choices of some owners that bring fragments to the same blocks, and of all others those of the solution. */
+/** Neighbourhoods of solutions: all choices of some owners, and of all others those of the solution. */
 export class Neighbourhoods {
   private readonly chance = chances();
   private readonly variablesOf = new Map<string, number[]>();
@@ -55,21 +52,13 @@ export class Neighbourhoods {
     }
   }
 
-  /** Some owner that has a choice, and those that share most with it. */
+  /** Some of the owners that have a choice, whichever they are: those that bring fragments to the same blocks were not seen to do better. */
   private choose(isOpen: (variable: number) => boolean, share: number): readonly string[] | null {
-    const { keys } = this.ties;
-    const withChoice = [...this.variablesOf].flatMap(([owner, variables]) => {
-      const open = variables.filter(isOpen);
-      return open.length > 1 ? [{ owner, keys: new Set(open.flatMap((variable) => keys[variable]!)) }] : [];
-    });
+    const withChoice = [...this.variablesOf].filter(([, variables]) => variables.filter(isOpen).length > 1);
     const size = Math.max(LEAST_ANEW, Math.round(share * withChoice.length));
     if (withChoice.length <= size) return null;
-    const first = withChoice[Math.floor(this.chance() * withChoice.length)]!;
-    const near = withChoice.map((each) => {
-      const common = [...each.keys].filter((key) => first.keys.has(key)).length;
-      return { ...each, common: each === first ? Number.POSITIVE_INFINITY : common + CHANCE * this.chance() };
-    });
-    near.sort((a, b) => b.common - a.common);
-    return near.slice(0, size).map(({ owner }) => owner);
+    const drawn = withChoice.map(([owner]) => ({ owner, at: this.chance() }));
+    drawn.sort((a, b) => a.at - b.at);
+    return drawn.slice(0, size).map(({ owner }) => owner);
   }
 }

@@ -1,6 +1,5 @@
 import {
   type Column,
-  columnCandidate,
   ownerOf,
   type PackProgram,
   type Stage,
@@ -22,8 +21,6 @@ export interface Part {
 export interface Ties {
   /** By variable, what it is a choice for: a memory, a group or a member of one; null: it counts something. */
   readonly owners: readonly (string | null)[];
-  /** By variable, the names of the keys that it brings fragments to. */
-  readonly keys: readonly (readonly string[])[];
   /** The program of some choices, given by their variables in rising order, and all that these have to count. */
   partOf(choices: readonly number[]): Part;
 }
@@ -47,10 +44,6 @@ export function tiesOf(pack: PackProgram, stage: Stage, staged: StagedProgram): 
   const deciderOf = decidersOf(pack);
   return {
     owners: columnOf.map((column) => (column < 0 ? null : deciderOf(columns[column]!))),
-    keys: columnOf.map((column) => {
-      const fragments = column < 0 ? [] : (columnCandidate(columns[column]!)?.fragments ?? []);
-      return [...new Set(fragments.map(({ shareKey }) => shareKey))];
-    }),
     // Made anew: fewer fragments leave fewer patterns that differ.
     partOf: (choices) => {
       const part = stageProgram(pack, {

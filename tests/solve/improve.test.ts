@@ -15,11 +15,10 @@ import { enumerate, program, smallProgram, solutionsOf } from "./small-programs.
 
 const limits = { deadlineMs: 20_000, mode: "proof" } as const;
 
-/** Ties of choices that all bring fragments to the same blocks; the program of some is that without the others. */
+/** Ties of choices; the program of some is that without the others. */
 function tiesOf(whole: IntegerProgram, owners: readonly string[]): Ties {
   return {
     owners,
-    keys: owners.map(() => ["shared"]),
     partOf: (choices) => ({
       program: restricted(whole, choices),
       spread: (x) => spread(whole, choices, x),
