@@ -1,7 +1,7 @@
 import { letOthersIn } from "../model/pause.js";
 import { type Objective, type PackProgram, type StagedProgram, stageProgram } from "../program/index.js";
 import { objectiveStep } from "./bound.js";
-import { type EngineOptions, solveWith } from "./engine.js";
+import type { EngineOptions } from "./engine.js";
 import { guide, type Search, searchWithin } from "./guide.js";
 import { betterOf, type Held, heldOf, keeps, sumOfAims, worth } from "./held.js";
 import { bettered } from "./improve.js";
@@ -17,7 +17,7 @@ import { type StageModel, weightedCosts } from "./stage-model.js";
 import type { StageFrame, Step } from "./step.js";
 import type { GoesOn } from "./tabu-search.js";
 import { tiesOf } from "./ties.js";
-import { solveInTwoWays } from "./two-ways.js";
+import { solveInOneWay, solveInTwoWays } from "./two-ways.js";
 import { valuesOf } from "./values-of.js";
 import type { WeightedSum } from "./weighted-sum.js";
 import { tasksAtOnce } from "./worker-host.js";
@@ -57,7 +57,7 @@ interface GuidedStage {
   /** Looks for a choice that keeps the limits; null: none was met. */
   near(goesOn: GoesOn): Promise<Held | null>;
   /** Betters what is in hand; null: that has no place in the stage. */
-  bettered(held: Held, enough: AbortSignal): Promise<Held | null>;
+  bettered(held: Held, enough?: AbortSignal): Promise<Held | null>;
 }
 
 /** Solutions up to a value. */
@@ -71,10 +71,9 @@ interface Rung {
   readonly isLast: boolean;
 }
 
-/** A rung with its program; alone: nothing else is run before it has ended. */
+/** A rung with its program. */
 interface Begun extends Rung {
   readonly staged: StagedProgram;
-  readonly isAlone: boolean;
 }
 
 /** What the relaxation tells of one or more objectives. `model`: of the same stage; null where budgets may be overrun. */
@@ -161,18 +160,18 @@ function afterSearch(
 
 /**
  * The values up to which a stage is solved, one after the other, each from how good the best in hand was known to be
- * when the last but one had been solved (`mosts[n]` for the n-th). The last is that of the best in hand. Before the first one with many
+ * when the last but one had been solved (`mostAt(n)` for the n-th). The last is that of the best in hand. Before the first one with many
  * columns it asks for how good that is once it has been bettered (null). Returns a bound on all solutions, if those up to all these values are none.
  */
 function* rungsOf(
   { sum: { aims }, step, within, bound: start }: GuidedStage,
-  mosts: readonly number[],
+  mostAt: (run: number) => number,
 ): Generator<Rung | null, number, number | undefined> {
   let bound = atOrAbove(start, step);
   let raise = step * Math.ceil((FIRST_RAISE * aims[0]!.weight) / step);
   let bettered: number | undefined;
   for (let runs = 0, raises = 0; runs < MOST_RUNS && raises < MOST_RAISES; ) {
-    const most = Math.min(mosts[runs]!, bettered ?? Number.POSITIVE_INFINITY);
+    const most = Math.min(mostAt(runs), bettered ?? Number.POSITIVE_INFINITY);
     const nearly = bettered === undefined ? NEARLY_ALL.met : NEARLY_ALL.bettered;
     const isLast = raise > nearly * (most - bound);
     const value = isLast ? most : bound + raise;
@@ -204,34 +203,40 @@ async function raised(solving: Solving, pack: PackProgram, stage: GuidedStage, k
   const { aims } = sum;
   let held = known.held;
   let bound = atOrAbove(stage.bound, step);
-  const most = () => (held === null ? Number.POSITIVE_INFINITY : sumOfAims(pack, aims, held));
+  const worthOf = (each: Held | null) =>
+    each === null ? Number.POSITIVE_INFINITY : sumOfAims(pack, aims, each);
   const programOf = ({ columns }: Rung) =>
     stageProgram(pack, { ...task, minimise: aims, atLeast: known.floor, columns });
-  const runs = await Runs.of(({ staged, value, columns, isAlone }: Begun, enough) => {
-    const mode = columns.size > MANY_COLUMNS ? "proof" : "tree";
+  const runs = await Runs.of(({ staged, value, columns, isLast }: Begun, enough) => {
+    const isLarge = columns.size > MANY_COLUMNS;
+    const mode = isLarge ? "proof" : "tree";
     const options: EngineOptions = { ...solving.timeLeft, enough, incumbent: value, mode };
-    return isAlone ? solveInTwoWays(staged.program, options) : solveWith("highs", staged.program, options);
+    return isLarge && isLast
+      ? solveInTwoWays(staged.program, options)
+      : solveInOneWay(staged.program, options);
   });
-  const mosts = [most()];
+  /** What was in hand when each run's last but one had been solved. */
   const helds = [held];
-  const rungs = rungsOf(stage, mosts);
+  const rungs = rungsOf(stage, (run) => worthOf(helds[run]!));
   let end: number | null = null;
   let begun = 0;
   let isBettered = false;
   const isOpen = () => end === null && !solving.isLate;
+  const nextRung = async () => {
+    const next = rungs.next();
+    if (next.value !== null) return next;
+    isBettered = true;
+    const better = await stage.bettered(helds[begun]!);
+    if (better === null || !keeps(pack, task, better)) return rungs.next();
+    held = betterOf(pack, held, better, aims);
+    return rungs.next(worthOf(better));
+  };
   const begin = async () => {
-    let { done, value } = rungs.next();
-    if (value === null) {
-      isBettered = true;
-      const better = await stage.bettered(helds[begun]!, new AbortController().signal);
-      if (better !== null && keeps(pack, task, better)) held = betterOf(pack, held, better, aims);
-      ({ done, value } = rungs.next(better === null ? undefined : sumOfAims(pack, aims, better)));
-    }
-    if (done) end = value as number;
+    const { done, value } = await nextRung();
+    if (done) end = value;
     else {
-      const rung = value as Rung;
       begun += 1;
-      await runs.begin({ ...rung, staged: programOf(rung), isAlone: rung.isLast && runs.isEmpty });
+      await runs.begin({ ...value!, staged: programOf(value!) });
     }
   };
   // What comes of it counts only where the runs prove nothing, so that a proven plan does not depend on the clock.
@@ -249,7 +254,6 @@ async function raised(solving: Solving, pack: PackProgram, stage: GuidedStage, k
     const goesOn = goesOnUntil(() => runs.first !== null && isFound(runs.first));
     held = betterOf(pack, await near(goesOn), held, aims);
     for (;;) {
-      mosts.push(most());
       helds.push(held);
       while (isOpen() && (await runs.wantsMore())) await begin();
       await solving.pause();
