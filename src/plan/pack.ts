@@ -2,7 +2,8 @@ import { type CandidateMemo, type Choices, choiceSteps } from "../candidates/ind
 import type { Design, Device, Plan } from "../model/index.js";
 import { pauseFor } from "../model/pause.js";
 import { packProgram } from "../program/index.js";
-import { type PackSolveOptions, solvePack, USUAL_DEADLINE_MS } from "../solve/pack-solver.js";
+import { type PackSolveOptions, USUAL_DEADLINE_MS } from "../solve/pack-solve-options.js";
+import { solvePack } from "../solve/pack-solver.js";
 import { checkPlan, type Violation } from "./check.js";
 import { homelessOf, NothingLegalError } from "./nothing-legal.js";
 import { place } from "./place.js";

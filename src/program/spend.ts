@@ -47,37 +47,56 @@ function demands(pack: PackProgram, counts: readonly number[], used: readonly nu
   return { extents, types };
 }
 
+/** Blocks of one pattern that hold the same fragments so far. */
+interface Alike {
+  readonly pattern: Pattern;
+  readonly count: number;
+  readonly held: readonly number[];
+}
+
 /**
  * The fragments in the places of patterns, without the places that none fills: of each class the largest fragment in the largest place, and so on. Null
  * where they do not find places.
  */
-function placed(
+export function placed(
   { types }: StackKey,
   patterns: readonly UsedPattern[],
   demand: readonly number[],
 ): UsedPattern[] | null {
-  const blocks = patterns.flatMap(({ pattern, count }) => Array.from({ length: count }, () => pattern));
-  const held = blocks.map((): number[] => []);
+  let blocks: Alike[] = patterns.map((used) => ({ ...used, held: [] }));
   for (const list of classesOf(types)) {
-    const fragments = list.flatMap((type) => Array.from({ length: demand[type]! }, () => type));
-    const places = list.flatMap((type) =>
-      blocks.flatMap((pattern, block) =>
-        pattern.filter((each) => each === type).map(() => ({ type, block })),
-      ),
-    );
-    for (const [index, type] of fragments.entries()) {
-      const place = places[index];
-      if (place === undefined || types[place.type]!.rows < types[type]!.rows) return null;
-      held[place.block]!.push(type);
+    const left = list.map((type) => demand[type]!);
+    for (const place of list) {
+      const filled: Alike[] = [];
+      const open = blocks.map((alike) => ({
+        alike,
+        places: alike.pattern.filter((type) => type === place).length,
+      }));
+      for (let next = open.shift(); next !== undefined; next = open.shift()) {
+        const { alike, places } = next;
+        const largest = left.findIndex((count) => count > 0);
+        if (places === 0 || largest < 0) {
+          filled.push(alike);
+          continue;
+        }
+        const type = list[largest]!;
+        if (types[type]!.rows > types[place]!.rows) return null;
+        const count = Math.min(alike.count, left[largest]!);
+        left[largest]! -= count;
+        if (count < alike.count) open.unshift({ alike: { ...alike, count: alike.count - count }, places });
+        open.unshift({ alike: { ...alike, count, held: [...alike.held, type] }, places: places - 1 });
+      }
+      blocks = filled;
     }
+    if (left.some((count) => count > 0)) return null;
   }
   const used = new Map<string, { pattern: Pattern; count: number }>();
-  for (const pattern of held) {
-    if (pattern.length === 0) continue;
-    const name = pattern.sort((a, b) => a - b).join();
-    const entry = used.get(name);
-    if (entry === undefined) used.set(name, { pattern, count: 1 });
-    else entry.count += 1;
+  for (const { held, count } of blocks) {
+    if (held.length === 0) continue;
+    const pattern = [...held].sort((a, b) => a - b);
+    const entry = used.get(pattern.join());
+    if (entry === undefined) used.set(pattern.join(), { pattern, count });
+    else entry.count += count;
   }
   return [...used.values()];
 }

@@ -20,6 +20,7 @@ import type { Cut } from "./limits.js";
 import { improved } from "./local-search.js";
 import { solveNarrowed } from "./narrow.js";
 import { FINDS_NONE, type Outcome } from "./outcome.js";
+import { type PackSolveOptions, USUAL_DEADLINE_MS } from "./pack-solve-options.js";
 import { hasChoice } from "./parts.js";
 import { columnsWithin, cutOf, priceColumns } from "./prices.js";
 import type { Engine } from "./protocol.js";
@@ -32,16 +33,6 @@ import { tiesOf } from "./ties.js";
 import { solveUnshared } from "./unshared.js";
 import { valuesOf } from "./values-of.js";
 import { sumOf, type WeightedSum } from "./weighted-sum.js";
-
-/** How long and with what a pack program may be solved. */
-export interface PackSolveOptions {
-  /** Default `auto`. */
-  readonly engine?: "auto" | Engine | undefined;
-  /** Milliseconds for all stages together, and in `pack` for making candidates as well; default 10,000. */
-  readonly deadlineMs?: number | undefined;
-  /** Ends the packing, which then rejects with the signal's reason. Default: none. */
-  readonly signal?: AbortSignal | undefined;
-}
 
 /** A choice for every column, with what is known about it. */
 export interface PackSolution {
@@ -61,9 +52,6 @@ export interface PackSolution {
   /** Why engines failed, one reason for each; [] where none did. */
   readonly failures: readonly string[];
 }
-
-/** Milliseconds that packing has where nothing else is asked for. */
-export const USUAL_DEADLINE_MS = 10_000;
 
 /** Columns of a stage from which on the relaxation is asked first: highs takes few milliseconds for fewer. */
 const COLUMNS_TO_GUIDE = 150;
