@@ -3,7 +3,7 @@ import { type EngineOptions, solveWith } from "./engine.js";
 import { Neighbourhoods } from "./neighbourhoods.js";
 import type { Outcome } from "./outcome.js";
 import { type ReducedPrices, variablesWithin } from "./reduced-prices.js";
-import type { Part, Ties } from "./ties.js";
+import type { Excerpt, Ties } from "./ties.js";
 import { solveInTwoWays } from "./two-ways.js";
 import { tasksAtOnce } from "./worker-host.js";
 
@@ -101,7 +101,7 @@ function better(
   program: IntegerProgram,
   known: Solution,
   outcome: Outcome,
-  part: Pick<Part, "spread">,
+  part: Pick<Excerpt, "spread">,
 ): Solution {
   if (outcome.status !== "optimal" && outcome.status !== "feasible") return known;
   if (outcome.value >= known.value) return known;
@@ -112,7 +112,7 @@ function better(
 /**
  * Betters a solution, and then seeks the proof that nothing is better still, on the variables that are left for that. With highs. Never rejects.
  *
- * @param options of the proof, without what is known of solutions: a proof without a start takes a tenth less
+ * @param options of the proof, which begins from no solution whatever they say: with one it takes a tenth longer
  */
 export async function improveAndProve(
   known: KnownProgram,

@@ -41,16 +41,16 @@ function somePrices({ bound, prices }: ReducedPrices, variables: readonly number
 }
 
 /** The ties of some variables. */
-function someTies({ owners, partOf }: Ties, variables: readonly number[]): Ties {
+function someTies({ owners, excerptOf }: Ties, variables: readonly number[]): Ties {
   return {
     owners: variables.map((variable) => owners[variable]!),
-    partOf: (choices) => {
-      const part = partOf(choices.map((choice) => variables[choice]!));
+    excerptOf: (choices) => {
+      const excerpt = excerptOf(choices.map((choice) => variables[choice]!));
       const spread = (x: readonly number[]) => {
-        const all = part.spread(x);
+        const all = excerpt.spread(x);
         return all === null ? null : variables.map((variable) => all[variable]!);
       };
-      return { program: part.program, spread };
+      return { program: excerpt.program, spread };
     },
   };
 }

@@ -1,4 +1,4 @@
-import type { Part, Ties } from "./ties.js";
+import type { Excerpt, Ties } from "./ties.js";
 
 /** Owners that choose anew at least. */
 const LEAST_ANEW = 3;
@@ -36,18 +36,18 @@ export class Neighbourhoods {
    * @param isOpen whether a variable may be part of a better one
    * @param share the part of the owners with a choice that choose anew
    */
-  next(x: readonly number[], isOpen: (variable: number) => boolean, share: number): Part | null {
+  next(x: readonly number[], isOpen: (variable: number) => boolean, share: number): Excerpt | null {
     let anew = this.choose(isOpen, share);
     if (anew === null) return null;
     const { owners } = this.ties;
     for (;;) {
-      const part = this.ties.partOf(
+      const excerpt = this.ties.excerptOf(
         [...owners.keys()].filter((variable) => {
           const owner = owners[variable]!;
           return owner !== null && (x[variable]! > 0 || (anew!.includes(owner) && isOpen(variable)));
         }),
       );
-      if (part.program.variables.length <= MOST_VARIABLES || anew.length < 2) return part;
+      if (excerpt.program.variables.length <= MOST_VARIABLES || anew.length < 2) return excerpt;
       anew = anew.slice(0, Math.ceil(anew.length / 2));
     }
   }

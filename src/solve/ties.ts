@@ -11,7 +11,7 @@ import { heldOf } from "./held.js";
 import { valuesOf } from "./values-of.js";
 
 /** A program of some of the choices of another one only. */
-export interface Part {
+export interface Excerpt {
   readonly program: IntegerProgram;
   /** The values of the other one's variables for a solution of this; null: it has no place for it. */
   spread(x: readonly number[]): readonly number[] | null;
@@ -22,7 +22,7 @@ export interface Ties {
   /** By variable, what it is a choice for: a memory, a group or a member of one; null: it counts something. */
   readonly owners: readonly (string | null)[];
   /** The program of some choices, given by their variables in rising order, and all that these have to count. */
-  partOf(choices: readonly number[]): Part;
+  excerptOf(choices: readonly number[]): Excerpt;
 }
 
 /** What tells the choices that one memory or one group has to make together: a layout, and what is alone or stacked in it. */
@@ -45,7 +45,7 @@ export function tiesOf(pack: PackProgram, stage: Stage, staged: StagedProgram): 
   return {
     owners: columnOf.map((column) => (column < 0 ? null : deciderOf(columns[column]!))),
     // Made anew: fewer fragments leave fewer patterns that differ.
-    partOf: (choices) => {
+    excerptOf: (choices) => {
       const part = stageProgram(pack, {
         ...stage,
         columns: new Set(choices.map((variable) => columnOf[variable]!)),

@@ -19,7 +19,7 @@ const limits = { deadlineMs: 20_000, mode: "proof" } as const;
 function tiesOf(whole: IntegerProgram, owners: readonly string[]): Ties {
   return {
     owners,
-    partOf: (choices) => ({
+    excerptOf: (choices) => ({
       program: restricted(whole, choices),
       spread: (x) => spread(whole, choices, x),
     }),

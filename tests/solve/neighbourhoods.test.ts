@@ -1,7 +1,7 @@
 import fc from "fast-check";
 import { describe, expect, it } from "vitest";
 import { Neighbourhoods } from "../../src/solve/neighbourhoods.js";
-import type { Part, Ties } from "../../src/solve/ties.js";
+import type { Excerpt, Ties } from "../../src/solve/ties.js";
 
 /** Invented ties: up to 12 owners with up to 4 variables each, and some variables that count something. */
 const drawn = fc.record({
@@ -16,12 +16,12 @@ function withParts(
   owners: readonly (string | null)[],
   more: (choices: readonly number[]) => number = () => 0,
 ): Ties {
-  const partOf = (choices: readonly number[]) => {
+  const excerptOf = (choices: readonly number[]) => {
     const names = [...choices, ...Array.from({ length: more(choices) }, () => -1)];
     const variables = names.map((name) => ({ name: `${name}`, objective: 0, upper: null }));
     return { program: { variables, rows: [] }, spread: () => null };
   };
-  return { owners, partOf };
+  return { owners, excerptOf };
 }
 
 function tiesOf({ owners, others }: Drawn): Ties {
@@ -29,7 +29,7 @@ function tiesOf({ owners, others }: Drawn): Ties {
   return withParts([...own, ...Array.from({ length: others }, () => null)]);
 }
 
-function choicesOf(part: Part | null): readonly number[] | null {
+function choicesOf(part: Excerpt | null): readonly number[] | null {
   return part === null
     ? null
     : part.program.variables.map(({ name }) => Number(name)).filter((choice) => choice >= 0);
