@@ -161,7 +161,7 @@ function afterSearch(
 /**
  * The values up to which a stage is solved, one after the other, each from how good the best in hand was known to be
  * when the last but one had been solved (`mostAt(n)` for the n-th). The last is that of the best in hand. Before the first one with many
- * columns it asks for how good that is once it has been bettered (null). Returns a bound on all solutions, if those up to all these values are none.
+ * columns, but the very first, it asks for how good that is once it has been bettered (null). Returns a bound on all solutions, if those up to all these values are none.
  */
 function* rungsOf(
   { sum: { aims }, step, within, bound: start }: GuidedStage,
@@ -176,7 +176,8 @@ function* rungsOf(
     const isLast = raise > nearly * (most - bound);
     const value = isLast ? most : bound + raise;
     const { bound: least, columns } = within(value);
-    if (columns.size > MANY_COLUMNS && bettered === undefined && Number.isFinite(most)) {
+    const isDear = runs > 0 && columns.size > MANY_COLUMNS;
+    if (isDear && bettered === undefined && Number.isFinite(most)) {
       bettered = (yield null) ?? most;
       continue;
     }
