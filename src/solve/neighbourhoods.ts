@@ -3,8 +3,8 @@ import type { Excerpt, Ties } from "./ties.js";
 /** Owners that choose anew at least. */
 const LEAST_ANEW = 3;
 
-/** Variables of a neighbourhood at most, where it has more than one owner: with more, highs takes seconds. */
-const MOST_VARIABLES = 800;
+/** Choices of the owners that choose anew at most, where there is more than one: with more, highs takes seconds. */
+const MOST_CHOICES = 500;
 
 /** A sequence of numbers from 0 to 1 that is always the same: a linear congruential generator, Numerical Recipes, 1992 (from memory). */
 function chances(): () => number {
@@ -37,19 +37,22 @@ export class Neighbourhoods {
    * @param share the part of the owners with a choice that choose anew
    */
   next(x: readonly number[], isOpen: (variable: number) => boolean, share: number): Excerpt | null {
-    let anew = this.choose(isOpen, share);
-    if (anew === null) return null;
-    const { owners } = this.ties;
-    for (;;) {
-      const excerpt = this.ties.excerptOf(
-        [...owners.keys()].filter((variable) => {
-          const owner = owners[variable]!;
-          return owner !== null && (x[variable]! > 0 || (anew!.includes(owner) && isOpen(variable)));
-        }),
-      );
-      if (excerpt.program.variables.length <= MOST_VARIABLES || anew.length < 2) return excerpt;
-      anew = anew.slice(0, Math.ceil(anew.length / 2));
-    }
+    const chosen = this.choose(isOpen, share);
+    if (chosen === null) return null;
+    const open = (owner: string) => this.variablesOf.get(owner)!.filter(isOpen);
+    let choices = 0;
+    const anew = new Set(
+      chosen.filter((owner, place) => {
+        choices += open(owner).length;
+        return place === 0 || choices <= MOST_CHOICES;
+      }),
+    );
+    return this.ties.excerptOf(
+      [...this.ties.owners.keys()].filter((variable) => {
+        const owner = this.ties.owners[variable]!;
+        return owner !== null && (x[variable]! > 0 || (anew.has(owner) && isOpen(variable)));
+      }),
+    );
   }
 
   /** Some of the owners that have a choice, whichever they are: those that bring fragments to the same blocks were not seen to do better. */
