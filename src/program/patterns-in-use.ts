@@ -1,10 +1,10 @@
 import type { StackKey } from "./pack-program.js";
 import {
-  classOf,
-  type FragmentType,
+  classesOf,
   nextLarger,
   type Pattern,
   patternFits,
+  placesOf,
   type TenantCost,
   withLarger,
 } from "./patterns.js";
@@ -34,35 +34,20 @@ export function notOutdone(patterns: readonly Pattern[], cost: TenantCost): Patt
   return patterns.filter((pattern) => !outdone.has(pattern.join()));
 }
 
-/** Types of one class, the largest first. */
-export function classesOf(types: readonly FragmentType[]): number[][] {
-  const classes = new Map<string, number[]>();
-  for (const [index, type] of types.entries()) {
-    const name = classOf(type);
-    const list = classes.get(name);
-    if (list === undefined) classes.set(name, [index]);
-    else list.push(index);
-  }
-  return [...classes.values()].map((list) => list.sort((a, b) => types[b]!.rows - types[a]!.rows));
-}
-
 /**
  * The most that a block of a pattern can hold of so many fragments of each type: each place the largest that is left, of its type or a
  * smaller one of its class, the largest place first.
  */
 function filled(pattern: Pattern, classes: readonly (readonly number[])[], most: readonly number[]): Pattern {
   const held: number[] = [];
-  for (const types of classes) {
-    const left = types.map((type) => most[type]!);
-    // Types of a class stand in falling order, so that the first is the largest.
-    for (const [from, type] of types.entries()) {
-      for (const place of pattern) {
-        if (place !== type) continue;
-        const found = left.findIndex((count, index) => index >= from && count > 0);
-        if (found < 0) continue;
-        left[found]! -= 1;
-        held.push(types[found]!);
-      }
+  for (const list of classes) {
+    const left = list.map((type) => most[type]!);
+    for (const place of placesOf(list, pattern)) {
+      const from = list.indexOf(place);
+      const found = left.findIndex((count, index) => index >= from && count > 0);
+      if (found < 0) continue;
+      left[found]! -= 1;
+      held.push(list[found]!);
     }
   }
   return held.sort((a, b) => a - b);
@@ -82,8 +67,7 @@ export function patternsInUse(key: StackKey, most: readonly number[], cost: Tena
     const left = filled(pattern, classes, most);
     if (left.length > 0) found.set(left.join(), left);
   }
-  const inUse = types.map((_, type) => most[type]! > 0);
-  const larger = nextLarger(types.map((type, index) => (inUse[index] ? type : { ...type, rows: 0 })));
+  const larger = nextLarger(classes.map((list) => list.filter((type) => most[type]! > 0)));
   const isSmaller = (pattern: Pattern) =>
     withLarger(pattern, larger).some(
       (other) => patternFits(rule, types, other) && filled(other, classes, most).join() === other.join(),
@@ -92,13 +76,16 @@ export function patternsInUse(key: StackKey, most: readonly number[], cost: Tena
 }
 
 /** How often a pattern is of use at most: more blocks of it than that would hold nothing of any class. */
-export function mostOfPattern({ types }: StackKey, pattern: Pattern, most: readonly number[]): number {
+export function mostOfPattern(
+  pattern: Pattern,
+  classes: readonly (readonly number[])[],
+  most: readonly number[],
+): number {
   return Math.max(
-    ...classesOf(types).map((list) => {
-      const places = pattern.filter((type) => list.includes(type));
+    ...classes.map((list) => {
+      const places = placesOf(list, pattern);
       if (places.length === 0) return 0;
-      const rows = Math.max(...places.map((type) => types[type]!.rows));
-      const held = list.filter((type) => types[type]!.rows <= rows);
+      const held = list.slice(list.indexOf(places[0]!));
       return Math.ceil(held.reduce((sum, type) => sum + most[type]!, 0) / places.length);
     }),
   );

@@ -27,29 +27,39 @@ export function patternFits(rule: StackRule, types: readonly FragmentType[], pat
   return placeStack(rows, rule.depth) !== null;
 }
 
-/** Types of one class ask for the same turns and have the same owner: at the place of one in a block, any with no more words may stand. */
-export function classOf({ turns, owner }: FragmentType): string {
-  return `${turns.join()} ${owner}`;
+/**
+ * Types by class, the largest of each first. Those of one class ask for the same turns and have the same owner: at the place of one in a block, any
+ * with no more words may stand.
+ */
+export function classesOf(types: readonly FragmentType[]): number[][] {
+  const classes = new Map<string, number[]>();
+  for (const [index, { turns, owner }] of types.entries()) {
+    const name = `${turns.join()} ${owner}`;
+    const list = classes.get(name);
+    if (list === undefined) classes.set(name, [index]);
+    else list.push(index);
+  }
+  return [...classes.values()].map((list) => list.sort((a, b) => types[b]!.rows - types[a]!.rows));
 }
 
-/** For each type the one of its class with the fewest words above its own; null: it has the most. */
-export function nextLarger(types: readonly FragmentType[]): (number | null)[] {
-  return types.map((type) => {
-    let next: number | null = null;
-    for (const [index, other] of types.entries()) {
-      if (other.rows <= type.rows || classOf(other) !== classOf(type)) continue;
-      if (next === null || other.rows < types[next]!.rows) next = index;
-    }
-    return next;
-  });
+/** The places that a pattern has for a class, the largest first. */
+export function placesOf(list: readonly number[], pattern: Pattern): number[] {
+  return list.flatMap((type) => pattern.filter((place) => place === type));
+}
+
+/** The next larger type of its class for each type that has one. */
+export function nextLarger(classes: readonly (readonly number[])[]): ReadonlyMap<number, number> {
+  return new Map(
+    classes.flatMap((list) => list.slice(1).map((type, place) => [type, list[place]!] as const)),
+  );
 }
 
 /** The patterns with one place of another for the next larger type of its class, whether they fit or not. */
-export function withLarger(pattern: Pattern, larger: readonly (number | null)[]): Pattern[] {
+export function withLarger(pattern: Pattern, larger: ReadonlyMap<number, number>): Pattern[] {
   return pattern.flatMap((type, place) => {
-    const next = larger[type];
+    const next = larger.get(type);
     // Of like places one stands for all.
-    if (next === null || next === undefined || pattern[place - 1] === type) return [];
+    if (next === undefined || pattern[place - 1] === type) return [];
     return [pattern.with(place, next).sort((a, b) => a - b)];
   });
 }
@@ -86,7 +96,7 @@ export function usefulPatterns(
   cost: TenantCost,
 ): Pattern[] | null {
   const found: Pattern[] = [];
-  const larger = nextLarger(types);
+  const larger = nextLarger(classesOf(types));
   const budget = { steps: limit * 20, patterns: limit };
   const isOutdone = (pattern: Pattern) =>
     cost(pattern.length + 1) === cost(pattern.length) &&

@@ -6,8 +6,7 @@ import {
   type StackKey,
   typeIndex,
 } from "./pack-program.js";
-import { firstFit, type Pattern } from "./patterns.js";
-import { classesOf } from "./patterns-in-use.js";
+import { classesOf, firstFit, type Pattern, placesOf } from "./patterns.js";
 import { blocksForFragments, type FragmentCount } from "./share-rows.js";
 
 /** A pattern and how many blocks hold it. */
@@ -70,7 +69,7 @@ export function placed(
       const filled: Alike[] = [];
       const open = blocks.map((alike) => ({
         alike,
-        places: alike.pattern.filter((type) => type === place).length,
+        places: placesOf([place], alike.pattern).length,
       }));
       for (let next = open.shift(); next !== undefined; next = open.shift()) {
         const { alike, places } = next;

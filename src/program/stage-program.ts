@@ -13,8 +13,8 @@ import {
   typeIndex,
 } from "./pack-program.js";
 import { type Holder, pairRows } from "./pair-rows.js";
-import type { Pattern } from "./patterns.js";
-import { classesOf, mostOfPattern, patternsInUse } from "./patterns-in-use.js";
+import { classesOf, type Pattern } from "./patterns.js";
+import { mostOfPattern, patternsInUse } from "./patterns-in-use.js";
 import { fragmentsByKey } from "./share-rows.js";
 
 /** An objective, and what one of it counts in a sum of several. */
@@ -75,6 +75,7 @@ export function stageProgram(pack: PackProgram, stage: Stage): StagedProgram {
   const mostOf = shareKeys.map((key, index) =>
     sharedByTwo(key) ? [] : mostOfTypes(pack, key, active, holdersOf[index]!),
   );
+  const classes = shareKeys.map((key) => (sharedByTwo(key) ? [] : classesOf(key.types)));
   const luts = lutsMatter(pack, stage, active);
   const costOf = (key: StackKey) => (tenants: number) => (luts ? pack.muxLuts(key, tenants) : 0);
   const patternsOf = shareKeys.map((key, index) =>
@@ -132,7 +133,7 @@ export function stageProgram(pack: PackProgram, stage: Stage): StagedProgram {
     ...shared.map(({ key, pattern }, index) => ({
       name: `z${index}`,
       objective: objective.get(firstShared + index) ?? 0,
-      upper: pattern === null ? null : mostOfPattern(shareKeys[key] as StackKey, pattern, mostOf[key]!),
+      upper: pattern === null ? null : mostOfPattern(pattern, classes[key]!, mostOf[key]!),
     })),
     ...(soft
       ? budgets.map((_, index) => ({
@@ -209,7 +210,7 @@ export function stageProgram(pack: PackProgram, stage: Stage): StagedProgram {
     const holders = holdersOf[index]!;
     if (!sharedByTwo(key)) {
       const own = sharedOf(index);
-      for (const types of classesOf(key.types)) {
+      for (const types of classes[index]!) {
         // Without all patterns in play, ones with places for any type may follow.
         const inUse = types.filter((type) => !key.complete || mostOf[index]![type]! > 0);
         let surplus: number | null = null;

@@ -20,7 +20,7 @@ const WORK = 400;
 /** The part of the owners that choose anew at first and at most, and how it changes where highs had come to its end, or had not. */
 const SHARE = { first: 0.2, most: 0.35, whole: 1.05, late: 0.7 };
 
-/** How many of them are looked at at once before the proof is begun. */
+/** How many neighbourhoods of a solution are looked at before the best of what they have is taken: at once, where the machine has room. */
 const TOGETHER = 2;
 
 /** A program with what is known of it. */
@@ -43,18 +43,15 @@ export interface Solution {
 /**
  * Betters a solution: the program is solved again with highs where a few owners choose anew, neighbourhood after neighbourhood, until
  * several in turn have nothing better. Stops where a signal fires or time is up, with what it has. Never rejects.
- *
- * @param together how many neighbourhoods of a solution are looked at before the best of what they have is taken; at once, where the machine has room
  */
 export async function bettered(
   { program, reduced, step, ties, bound }: KnownProgram,
   known: Solution,
   { deadlineMs, signal, enough, mode }: EngineOptions,
-  together: number,
 ): Promise<Solution> {
   const stopAt = Date.now() + deadlineMs;
   const isStopped = () => Date.now() >= stopAt || enough?.aborted || signal?.aborted;
-  const isAtOnce = (await tasksAtOnce()) >= together;
+  const isAtOnce = (await tasksAtOnce()) >= TOGETHER;
   const neighbourhoods = new Neighbourhoods(ties);
   let best = known;
   let place = 0;
@@ -80,7 +77,7 @@ export async function bettered(
       };
     };
     const looks = [];
-    for (let i = 0; i < together; i++) {
+    for (let i = 0; i < TOGETHER; i++) {
       const next = look();
       if (!isAtOnce) await next;
       looks.push(next);
@@ -91,7 +88,7 @@ export async function bettered(
       if (next.value < best.value) best = next;
       share = Math.min(SHARE.most, share * (isWhole ? SHARE.whole : SHARE.late));
     }
-    idle = from.value - best.value > MUCH * (from.value - bound) ? 0 : idle + together;
+    idle = from.value - best.value > MUCH * (from.value - bound) ? 0 : idle + TOGETHER;
   }
   return best;
 }
@@ -121,7 +118,7 @@ export async function improveAndProve(
 ): Promise<Outcome> {
   const { program, reduced, step } = known;
   const stopAt = Date.now() + options.deadlineMs;
-  const first = await bettered(known, solution, options, TOGETHER);
+  const first = await bettered(known, solution, options);
   const variables = variablesWithin(reduced, first.value - step, step);
   const outcome = await solveInTwoWays(restricted(program, variables), {
     ...options,

@@ -37,31 +37,23 @@ export class Neighbourhoods {
    * @param share the part of the owners with a choice that choose anew
    */
   next(x: readonly number[], isOpen: (variable: number) => boolean, share: number): Excerpt | null {
-    const chosen = this.choose(isOpen, share);
-    if (chosen === null) return null;
-    const open = (owner: string) => this.variablesOf.get(owner)!.filter(isOpen);
-    let choices = 0;
-    const anew = new Set(
-      chosen.filter((owner, place) => {
-        choices += open(owner).length;
-        return place === 0 || choices <= MOST_CHOICES;
-      }),
-    );
-    return this.ties.excerptOf(
-      [...this.ties.owners.keys()].filter((variable) => {
-        const owner = this.ties.owners[variable]!;
-        return owner !== null && (x[variable]! > 0 || (anew.has(owner) && isOpen(variable)));
-      }),
-    );
-  }
-
-  /** Some of the owners that have a choice, whichever they are: those that bring fragments to the same blocks were not seen to do better. */
-  private choose(isOpen: (variable: number) => boolean, share: number): readonly string[] | null {
-    const withChoice = [...this.variablesOf].filter(([, variables]) => variables.filter(isOpen).length > 1);
+    const withChoice = [...this.variablesOf.values()]
+      .map((variables) => variables.filter(isOpen))
+      .filter((open) => open.length > 1);
     const size = Math.max(LEAST_ANEW, Math.round(share * withChoice.length));
     if (withChoice.length <= size) return null;
-    const drawn = withChoice.map(([owner]) => ({ owner, at: this.chance() }));
-    drawn.sort((a, b) => a.at - b.at);
-    return drawn.slice(0, size).map(({ owner }) => owner);
+    // Whichever they are: those that bring fragments to the same blocks were not seen to do better.
+    const drawn = withChoice.map((open) => ({ open, at: this.chance() })).sort((a, b) => a.at - b.at);
+    const anew = new Set<number>();
+    for (const { open } of drawn.slice(0, size)) {
+      if (anew.size > 0 && anew.size + open.length > MOST_CHOICES) break;
+      for (const variable of open) anew.add(variable);
+    }
+    const { owners, excerptOf } = this.ties;
+    return excerptOf(
+      [...owners.keys()].filter(
+        (variable) => owners[variable] !== null && (x[variable]! > 0 || anew.has(variable)),
+      ),
+    );
   }
 }

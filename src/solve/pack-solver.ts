@@ -243,7 +243,7 @@ class PackSolver {
         isIntricate:
           isFirst && start !== null ? (variable) => tiesKeys(pack, staged.columnOf[variable]!) : null,
         isDerived: (variable) => staged.columnOf[variable]! < 0 && staged.patternOf[variable] === null,
-        ties: tiesOf(pack, stage, staged),
+        ties: isFirst ? null : tiesOf(pack, stage, staged),
       },
       { stopAt: this.solving.stopAt, signal: this.options.signal },
     );

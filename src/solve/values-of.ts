@@ -1,28 +1,14 @@
 import {
-  classOf,
+  classesOf,
   type PackProgram,
   type Pattern,
+  placesOf,
   type StackKey,
   type StagedProgram,
   spendingOf,
 } from "../program/index.js";
 import { violatedRows } from "../program/integer-program.js";
 import type { Held } from "./held.js";
-
-/** The words that the places of a pattern have for each class of types, most first. */
-function roomOf({ types }: StackKey, pattern: Pattern): Map<string, number[]> {
-  const found = new Map<string, number[]>();
-  for (const index of pattern) {
-    const type = types[index]!;
-    const list = found.get(classOf(type)) ?? [];
-    list.push(type.rows);
-    found.set(
-      classOf(type),
-      list.sort((a, b) => b - a),
-    );
-  }
-  return found;
-}
 
 /** The variable of the least pattern of a key that has room for all types of another; null: none has. */
 function variableFor(
@@ -31,17 +17,18 @@ function variableFor(
   index: number,
   pattern: Pattern,
 ): number | null {
-  const key = shareKeys[index] as StackKey;
-  const needed = [...roomOf(key, pattern)];
+  const { types } = shareKeys[index] as StackKey;
+  const classes = classesOf(types);
+  /** The words of each place by class, most first. */
+  const roomOf = (each: Pattern) =>
+    classes.map((list) => placesOf(list, each).map((type) => types[type]!.rows));
+  const needed = roomOf(pattern);
   let chosen: number | null = null;
   let least = Number.POSITIVE_INFINITY;
   for (const [variable, entry] of patternOf.entries()) {
     if (entry?.key !== index || entry.pattern.length >= least) continue;
-    const room = roomOf(key, entry.pattern);
-    const isTooSmall = needed.some(([name, rows]) => {
-      const has = room.get(name) ?? [];
-      return rows.some((each, place) => (has[place] ?? 0) < each);
-    });
+    const room = roomOf(entry.pattern);
+    const isTooSmall = needed.some((rows, at) => rows.some((each, place) => (room[at]![place] ?? 0) < each));
     if (isTooSmall) continue;
     chosen = variable;
     least = entry.pattern.length;
