@@ -119,7 +119,7 @@ export async function solveGuided(
         bound: reduced.bound,
       };
       const solution = { x, value: sumOfAims(pack, aims, held) };
-      const best = await bettered(known, solution, { ...solving.timeLeft, enough, mode: "proof" });
+      const best = await bettered(known, solution, { ...solving.timeLeft, enough, mode: "proof" }, 2);
       return heldOf(pack, staged, best.x);
     },
   };

@@ -2,9 +2,9 @@ import { type IntegerProgram, objectiveValue, restricted, spread } from "../prog
 import { type EngineOptions, solveWith } from "./engine.js";
 import { Neighbourhoods } from "./neighbourhoods.js";
 import type { Outcome } from "./outcome.js";
-import { type ReducedPrices, variablesWithin } from "./reduced-prices.js";
+import { atOrAbove, type ReducedPrices, variablesWithin } from "./reduced-prices.js";
 import type { Excerpt, Ties } from "./ties.js";
-import { solveInTwoWays } from "./two-ways.js";
+import { solveInOneWay, solveInTwoWays } from "./two-ways.js";
 import { tasksAtOnce } from "./worker-host.js";
 
 /** Neighbourhoods that are looked at at most, and after how many in turn that have nothing much better the proof is begun: a second or so together. */
@@ -20,8 +20,8 @@ const WORK = 400;
 /** The part of the owners that choose anew at first and at most, and how it changes where highs had come to its end, or had not. */
 const SHARE = { first: 0.2, most: 0.35, whole: 1.05, late: 0.7 };
 
-/** How many neighbourhoods of a solution are looked at before the best of what they have is taken: at once, where the machine has room. */
-const TOGETHER = 2;
+/** The part of the way from the bound to the solution in hand up to which a proof is sought while that is bettered. */
+const LOW = 0.6;
 
 /** A program with what is known of it. */
 export interface KnownProgram {
@@ -43,15 +43,18 @@ export interface Solution {
 /**
  * Betters a solution: the program is solved again with highs where a few owners choose anew, neighbourhood after neighbourhood, until
  * several in turn have nothing better. Stops where a signal fires or time is up, with what it has. Never rejects.
+ *
+ * @param together how many neighbourhoods of a solution are looked at before the best of what they have is taken: at once, where the machine has room
  */
 export async function bettered(
   { program, reduced, step, ties, bound }: KnownProgram,
   known: Solution,
   { deadlineMs, signal, enough, mode }: EngineOptions,
+  together: number,
 ): Promise<Solution> {
   const stopAt = Date.now() + deadlineMs;
   const isStopped = () => Date.now() >= stopAt || enough?.aborted || signal?.aborted;
-  const isAtOnce = (await tasksAtOnce()) >= TOGETHER;
+  const isAtOnce = (await tasksAtOnce()) >= together;
   const neighbourhoods = new Neighbourhoods(ties);
   let best = known;
   let place = 0;
@@ -77,7 +80,7 @@ export async function bettered(
       };
     };
     const looks = [];
-    for (let i = 0; i < TOGETHER; i++) {
+    for (let i = 0; i < together; i++) {
       const next = look();
       if (!isAtOnce) await next;
       looks.push(next);
@@ -88,7 +91,7 @@ export async function bettered(
       if (next.value < best.value) best = next;
       share = Math.min(SHARE.most, share * (isWhole ? SHARE.whole : SHARE.late));
     }
-    idle = from.value - best.value > MUCH * (from.value - bound) ? 0 : idle + TOGETHER;
+    idle = from.value - best.value > MUCH * (from.value - bound) ? 0 : idle + together;
   }
   return best;
 }
@@ -106,8 +109,21 @@ function better(
   return x === null ? known : { value: objectiveValue(program, x), x };
 }
 
+/** The best solution up to a value; null: there is none, or none was proven best. Never rejects. */
+async function bestUpTo(
+  { program, reduced, step }: KnownProgram,
+  value: number,
+  options: EngineOptions,
+): Promise<Solution | null> {
+  const variables = variablesWithin(reduced, value, step);
+  const outcome = await solveInOneWay(restricted(program, variables), { ...options, incumbent: value });
+  if (outcome.status !== "optimal" || outcome.value > value) return null;
+  return { x: spread(program, variables, outcome.x), value: outcome.value };
+}
+
 /**
- * Betters a solution, and then seeks the proof that nothing is better still, on the variables that are left for that. With highs. Never rejects.
+ * Betters a solution, and then seeks the proof that nothing is better still, on the variables that are left for that. Beside that, where the machine has
+ * room, the best of what is much better is sought: few variables can be part of it. With highs. Never rejects.
  *
  * @param options of the proof, which begins from no solution whatever they say: with one it takes a tenth longer
  */
@@ -116,28 +132,64 @@ export async function improveAndProve(
   solution: Solution,
   options: EngineOptions,
 ): Promise<Outcome> {
-  const { program, reduced, step } = known;
+  const { program, reduced, step, bound } = known;
   const stopAt = Date.now() + options.deadlineMs;
-  const first = await bettered(known, solution, options);
-  const variables = variablesWithin(reduced, first.value - step, step);
-  const outcome = await solveInTwoWays(restricted(program, variables), {
-    ...options,
-    deadlineMs: stopAt - Date.now(),
-    start: undefined,
-    incumbent: first.value - step,
-  });
-  const { value, x } = better(program, first, outcome, {
-    spread: (values) => spread(program, variables, values),
-  });
+  const deadline = () => ({ deadlineMs: Math.max(1, stopAt - Date.now()) });
+  const [lowStop, betterStop] = [new AbortController(), new AbortController()];
+  const stop = () => {
+    lowStop.abort();
+    betterStop.abort();
+  };
+  options.enough?.addEventListener("abort", stop);
+  let low = null as Solution | null;
+  const lowRun = async () => {
+    const value = Math.min(atOrAbove(bound + LOW * (solution.value - bound), step), solution.value - step);
+    const its = { ...options, ...deadline(), start: undefined, enough: lowStop.signal };
+    low = await bestUpTo(known, value, its);
+    if (low !== null) betterStop.abort();
+    return low;
+  };
+  const isAtOnce = (await tasksAtOnce()) > 1;
+  try {
+    const beside = isAtOnce ? lowRun() : null;
+    const first = await bettered(known, solution, { ...options, enough: betterStop.signal }, 1);
+    const lowest = beside ?? lowRun();
+    if (!isAtOnce) await lowest;
+    if (low !== null) return provenBest(low);
+    const variables = variablesWithin(reduced, first.value - step, step);
+    const part = restricted(program, variables);
+    const its = { ...options, ...deadline(), start: undefined, incumbent: first.value - step };
+    const outcome = await solveInTwoWays(part, its, async (late) => {
+      late.enough?.addEventListener("abort", () => lowStop.abort());
+      const found = await lowest;
+      if (found === null) return solveWith("highs", part, { ...late, ...deadline() });
+      if (found.value >= first.value) return { status: "infeasible" };
+      return provenBest({ ...found, x: variables.map((variable) => found.x[variable]!) });
+    });
+    const best = better(program, first, outcome, { spread: (x) => spread(program, variables, x) });
+    return concluded(best, outcome);
+  } finally {
+    options.enough?.removeEventListener("abort", stop);
+    stop();
+  }
+}
+
+/** A solution that nothing is better than. */
+function provenBest({ value, x }: Solution): Outcome {
+  return { status: "optimal", value, x, bound: value };
+}
+
+/** The best solution, with what a run that looked for better ones told. */
+function concluded(best: Solution, outcome: Outcome): Outcome {
   switch (outcome.status) {
     // None is better, or the best of those that are was found.
     case "infeasible":
     case "optimal":
-      return { status: "optimal", value, x, bound: value };
+      return provenBest(best);
     case "feasible":
-      return { status: "feasible", value, x, bound: outcome.bound };
+      return { status: "feasible", ...best, bound: outcome.bound };
     case "out-of-time":
-      return { status: "feasible", value, x, bound: null };
+      return { status: "feasible", ...best, bound: null };
     case "failed":
       return outcome;
   }

@@ -2,7 +2,8 @@ import { type IntegerProgram, restricted, spread } from "../program/integer-prog
 import { objectiveStep } from "./bound.js";
 import { type EngineOptions, solveRelaxation, solveWith } from "./engine.js";
 import { improveAndProve } from "./improve.js";
-import { atOrAbove, pricesFromDuals, type ReducedPrices } from "./reduced-prices.js";
+import type { Outcome } from "./outcome.js";
+import { atOrAbove, pricesFromDuals, type ReducedPrices, variablesWithin } from "./reduced-prices.js";
 import { type Known, type Rung, rungsOf } from "./rungs.js";
 import { type Ended, Runs } from "./runs.js";
 import type { Ties } from "./ties.js";
@@ -55,11 +56,6 @@ function someTies({ owners, excerptOf }: Ties, variables: readonly number[]): Ti
   };
 }
 
-/** A run on some variables; alone: nothing else is run, nor will be, before it has ended. */
-interface Begun extends Rung {
-  readonly isAlone: boolean;
-}
-
 /** What is known of a program before it is solved. */
 export interface Beforehand {
   /** The value of a solution in hand: only better ones are sought; null: there is none. */
@@ -110,8 +106,37 @@ export async function solveNarrowed(
   });
   const known = [bestKnown()];
   const rungs = rungsOf({ program, reduced, step, bound, isIntricate, isDerived }, known);
+  let tellAlone = () => {};
+  /** Resolves when the run on all that is left is the only one. */
+  const alone = new Promise<void>((resolve) => {
+    tellAlone = resolve;
+  });
+  /** What the last run is for, begun with what is known once the others have ended. */
+  const again = async ({ variables, known: { value } }: Rung, late: EngineOptions): Promise<Outcome> => {
+    await alone;
+    const now = best;
+    if (now === null || now.value >= value) {
+      // There may be better ones yet.
+      return solveWith("highs", restricted(program, variables), { ...late, ...left(), mode: "search" });
+    }
+    const open = variablesWithin(reduced, now.value - step, step);
+    const options = { ...late, ...left(), incumbent: now.value - step };
+    const outcome = await solveWith("highs", restricted(program, open), options);
+    const its = (x: readonly number[]) => variables.map((variable) => x[variable]!);
+    switch (outcome.status) {
+      case "infeasible":
+        return { status: "optimal", value: now.value, x: its(now.x), bound: now.value };
+      case "optimal":
+      case "feasible":
+        return { ...outcome, x: its(spread(program, open, outcome.x)) };
+      default:
+        return outcome;
+    }
+  };
   const runs = await Runs.of(
-    ({ variables, known: { value, x }, isSketch, isLast, isAlone }: Begun, enough) => {
+    (rung: Rung, enough) => {
+      const { variables, isSketch, isLast } = rung;
+      const { value, x } = rung.known;
       const part = restricted(program, variables);
       // Near a solution in hand the tree finds what is better. Without one, few variables have told what there is: there mostly is nothing better.
       const isProof = x !== null || isLast;
@@ -123,10 +148,9 @@ export async function solveNarrowed(
         ...(x === null ? {} : { start: variables.map((variable) => x[variable]!) }),
         ...(Number.isFinite(value) ? { incumbent: x === null && isLast ? value - step : value } : {}),
       };
-      if (!isAlone) return solveInOneWay(part, options);
       if (start === null) {
-        // There may be better ones yet.
-        return solveInTwoWays(part, options, (late) => solveWith("highs", part, { ...late, mode: "search" }));
+        if (!isLast) return solveInOneWay(part, options);
+        return solveInTwoWays(part, options, (late) => again(rung, late));
       }
       if (ties === null || options.start === undefined || !isLast) return solveInTwoWays(part, options);
       const itsTies = someTies(ties, variables);
@@ -147,8 +171,9 @@ export async function solveNarrowed(
       while (await wantsMore()) {
         const { done, value } = rungs.next();
         if (done) isEnd = true;
-        else await runs.begin({ ...value, isAlone: start !== null || (value.isLast && runs.isEmpty) });
+        else await runs.begin(value);
       }
+      if ((isEnd || isLate()) && runs.size === 1) tellAlone();
       if (runs.isEmpty) break;
       const { run, outcome } = await runs.next();
       const { value, variables } = run;
@@ -171,6 +196,7 @@ export async function solveNarrowed(
     }
   } finally {
     runs.stop();
+    tellAlone();
   }
   return found();
 }

@@ -68,7 +68,12 @@ export class Runs<R extends UpTo> {
   }
 
   get isEmpty(): boolean {
-    return this.begun.length === 0;
+    return this.size === 0;
+  }
+
+  /** How many were begun and not told yet. */
+  get size(): number {
+    return this.begun.length;
   }
 
   /** Resolves when the run is on its way, so that it need not wait for work that keeps this thread. */

@@ -12,7 +12,7 @@ const SECOND_SEED = 1;
 const ALONE_MS = 200;
 
 /** The part of the time that the proof took which the first way then has for a solution as good. */
-const PATIENCE = 0.25;
+const PATIENCE = 0.1;
 
 /** A solution, and that none is better. */
 type Proven = Extract<Outcome, { readonly status: "optimal" }>;
@@ -64,7 +64,7 @@ export function solveInOneWay(program: IntegerProgram, options: EngineOptions): 
 /**
  * Solves a program with highs in two ways at once, where the machine has room for two: with another seed it takes as long, or a fifth
  * of that, or five times. The solution is always that of the first way, so that it does not depend on which one is sooner: what the
- * second proves ends the first as soon as that has a solution as good. Only where the first has none after a quarter of that time more, or at the deadline, is the
+ * second proves ends the first as soon as that has a solution as good. Only where the first has none after a tenth of that time more, or at the deadline, is the
  * second one's taken. Never rejects.
  *
  * @param secondly the second way, which may go about it otherwise; by default it differs in its seed
