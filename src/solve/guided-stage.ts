@@ -3,6 +3,7 @@ import { type Objective, type PackProgram, type StagedProgram, stageProgram } fr
 import { objectiveStep } from "./bound.js";
 import type { EngineOptions } from "./engine.js";
 import { guide, type Search, searchWithin } from "./guide.js";
+import { MANY_COLUMNS, type Raised, type Rung, rungsUpTo } from "./guided-rungs.js";
 import { betterOf, type Held, heldOf, keeps, sumOfAims, worth } from "./held.js";
 import { bettered } from "./improve.js";
 import { limitByLimit, oneLimitEach } from "./limit-by-limit.js";
@@ -22,22 +23,6 @@ import { valuesOf } from "./values-of.js";
 import type { WeightedSum } from "./weighted-sum.js";
 import { tasksAtOnce } from "./worker-host.js";
 
-/** How often a stage is solved up to a value before it is solved as a whole. */
-const MOST_RUNS = 12;
-
-/** By what part of a unit of the first objective the first value is above the bound, and how many times farther each value is than the one before it. */
-const FIRST_RAISE = 0.5;
-const RAISE = 2;
-
-/** How often a value is raised, with and without a run. */
-const MOST_RAISES = 16;
-
-/** The part of the way from the bound to the best in hand above which a value is not worth a run of its own: as it was met, and once it has been bettered. */
-const NEARLY_ALL = { met: 0.8, bettered: 0.4 };
-
-/** Columns from which on a run takes so long that the best in hand is bettered before it, and that settings for proofs pay. */
-const MANY_COLUMNS = 400;
-
 /** After how many milliseconds a plan in hand is bettered beside the runs: what ends by then needs none. */
 const ASIDE_MS = 1000;
 
@@ -45,30 +30,13 @@ const ASIDE_MS = 1000;
 const TURN_MS = 2;
 
 /** A stage whose relaxation is known. */
-interface GuidedStage {
+interface GuidedStage extends Raised {
   readonly task: StageFrame;
   readonly sum: WeightedSum;
-  /** What values of the sum are multiples of. */
-  readonly step: number;
-  /** A lower bound on the sum. */
-  readonly bound: number;
-  /** The columns that a solution worth a value or less may use, and a bound that holds for those; infinite: there is none. */
-  within(value: number): { readonly bound: number; readonly columns: ReadonlySet<number> };
   /** Looks for a choice that keeps the limits; null: none was met. */
   near(goesOn: GoesOn): Promise<Held | null>;
   /** Betters what is in hand; null: that has no place in the stage. */
   bettered(held: Held, enough?: AbortSignal): Promise<Held | null>;
-}
-
-/** Solutions up to a value. */
-interface Rung {
-  readonly value: number;
-  /** No solution is worth less, if those up to all lower values are none. */
-  readonly bound: number;
-  /** The columns that solutions up to the value may use. */
-  readonly columns: ReadonlySet<number>;
-  /** Whether the value is that of a solution in hand. */
-  readonly isLast: boolean;
 }
 
 /** A rung with its program. */
@@ -100,6 +68,7 @@ export async function solveGuided(
   const stage: GuidedStage = {
     task,
     sum: { aims, later },
+    unit: aims[0]!.weight,
     step,
     bound: reduced.bound,
     within: (value) => ({ bound: reduced.bound, columns: columnsOfValue(staged, reduced, value, step) }),
@@ -159,42 +128,6 @@ function afterSearch(
 }
 
 /**
- * The values up to which a stage is solved, one after the other, each from how good the best in hand was known to be
- * when the last but one had been solved (`mostAt(n)` for the n-th). The last is that of the best in hand. Before the first one with many
- * columns, but the very first, it asks for how good that is once it has been bettered (null). Returns a bound on all solutions, if those up to all these values are none.
- */
-function* rungsOf(
-  { sum: { aims }, step, within, bound: start }: GuidedStage,
-  mostAt: (run: number) => number,
-): Generator<Rung | null, number, number | undefined> {
-  let bound = atOrAbove(start, step);
-  let raise = step * Math.ceil((FIRST_RAISE * aims[0]!.weight) / step);
-  let bettered: number | undefined;
-  for (let runs = 0, raises = 0; runs < MOST_RUNS && raises < MOST_RAISES; ) {
-    const most = Math.min(mostAt(runs), bettered ?? Number.POSITIVE_INFINITY);
-    const nearly = bettered === undefined ? NEARLY_ALL.met : NEARLY_ALL.bettered;
-    const isLast = raise > nearly * (most - bound);
-    const value = isLast ? most : bound + raise;
-    const { bound: least, columns } = within(value);
-    const isDear = runs > 0 && columns.size > MANY_COLUMNS;
-    if (isDear && bettered === undefined && Number.isFinite(most)) {
-      bettered = (yield null) ?? most;
-      continue;
-    }
-    raise *= RAISE;
-    raises += 1;
-    bound = least > value ? value + (isLast ? 0 : step) : Math.max(bound, atOrAbove(least, step));
-    if (isLast && bound >= most) return most;
-    if (least > value) continue;
-    yield { value, bound, columns, isLast };
-    if (isLast) return value;
-    bound = value + step;
-    runs += 1;
-  }
-  return bound;
-}
-
-/**
  * A stage by solving it for solutions up to a value only, which few columns can be part of, and raising the value until
  * there is one. The next value is begun while the one before it is still being solved, and a solution in hand is looked
  * for beside the first one.
@@ -218,7 +151,7 @@ async function raised(solving: Solving, pack: PackProgram, stage: GuidedStage, k
   });
   /** What was in hand when each run's last but one had been solved. */
   const helds = [held];
-  const rungs = rungsOf(stage, (run) => worthOf(helds[run]!));
+  const rungs = rungsUpTo(stage, (run) => worthOf(helds[run]!));
   let end: number | null = null;
   let begun = 0;
   let isBettered = false;
