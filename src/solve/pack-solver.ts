@@ -56,6 +56,9 @@ export interface PackSolution {
 /** Columns of a stage from which on the relaxation is asked first: highs takes few milliseconds for fewer. */
 const COLUMNS_TO_GUIDE = 150;
 
+/** Columns up to which the blocks are solved together with all that comes after them, where budgets bind: with more, one after the other is sooner. */
+const MOST_TOGETHER = 1000;
+
 /** Steps after which prices leave a stage to the relaxation. */
 const STEPS_BEFORE_GUIDE = 30;
 
@@ -182,10 +185,13 @@ class PackSolver {
       }
       const together = narrow
         ? objective !== "blocks"
-        : // Without budgets the stages one by one are proven sooner.
-          model.exactShares &&
+        : model.exactShares &&
           engine !== "javascript-lp-solver" &&
-          !(objective === "blocks" && task.budgets === "none");
+          // Without budgets the stages one by one are proven sooner.
+          !(
+            objective === "blocks" &&
+            (task.budgets === "none" || this.sizeOf(start.columns) > MOST_TOGETHER)
+          );
       const sum = together && objectives.length > 1 ? sumOf(model, objectives as Objective[]) : null;
       if (sum !== null) {
         const found = await (narrow
@@ -296,8 +302,12 @@ class PackSolver {
 
   /** Whether the relaxation is asked before an engine: it takes milliseconds, as small programs do by themselves. */
   private isGuided(columns: Stage["columns"]): boolean {
-    const size = columns?.size ?? this.pack.columns.length;
-    return !this.patterned && this.options.engine !== "javascript-lp-solver" && size >= COLUMNS_TO_GUIDE;
+    const isLarge = this.sizeOf(columns) >= COLUMNS_TO_GUIDE;
+    return !this.patterned && this.options.engine !== "javascript-lp-solver" && isLarge;
+  }
+
+  private sizeOf(columns: Stage["columns"]): number {
+    return columns?.size ?? this.pack.columns.length;
   }
 
   /** One or more objectives by an engine, from what is known of the first. */
