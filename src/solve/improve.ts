@@ -132,7 +132,7 @@ export async function improveAndProve(
   solution: Solution,
   options: EngineOptions,
 ): Promise<Outcome> {
-  const { program, reduced, step, bound } = known;
+  const { step, bound } = known;
   const stopAt = Date.now() + options.deadlineMs;
   const deadline = () => ({ deadlineMs: Math.max(1, stopAt - Date.now()) });
   const [lowStop, betterStop] = [new AbortController(), new AbortController()];
@@ -156,18 +156,15 @@ export async function improveAndProve(
     const lowest = beside ?? lowRun();
     if (!isAtOnce) await lowest;
     if (low !== null) return provenBest(low);
-    const variables = variablesWithin(reduced, first.value - step, step);
-    const part = restricted(program, variables);
-    const its = { ...options, ...deadline(), start: undefined, incumbent: first.value - step };
-    const outcome = await solveInTwoWays(part, its, async (late) => {
-      late.enough?.addEventListener("abort", () => lowStop.abort());
-      const found = await lowest;
-      if (found === null) return solveWith("highs", part, { ...late, ...deadline() });
-      if (found.value >= first.value) return { status: "infeasible" };
-      return provenBest({ ...found, x: variables.map((variable) => found.x[variable]!) });
+    return await provenFrom(known, first, (part, incumbent, variables) => {
+      const its = { ...options, ...deadline(), start: undefined, incumbent };
+      return solveInTwoWays(part, its, async (late) => {
+        const found = await lowest;
+        if (found === null) return solveWith("highs", part, { ...late, ...deadline() });
+        if (found.value >= first.value) return { status: "infeasible" };
+        return provenBest({ ...found, x: variables.map((variable) => found.x[variable]!) });
+      });
     });
-    const best = better(program, first, outcome, { spread: (x) => spread(program, variables, x) });
-    return concluded(best, outcome);
   } finally {
     options.enough?.removeEventListener("abort", stop);
     stop();
@@ -179,8 +176,21 @@ function provenBest({ value, x }: Solution): Outcome {
   return { status: "optimal", value, x, bound: value };
 }
 
-/** The best solution, with what a run that looked for better ones told. */
-function concluded(best: Solution, outcome: Outcome): Outcome {
+/**
+ * Seeks what is better than a solution, on the variables that such can use. Never rejects where the engine does not.
+ *
+ * @param solve the engine: is given the program on those variables, the value that solutions are to have at most, and the variables
+ * @returns the best solution that is known then, with what is proven of it
+ */
+export async function provenFrom(
+  { program, reduced, step }: Pick<KnownProgram, "program" | "reduced" | "step">,
+  known: Solution,
+  solve: (part: IntegerProgram, incumbent: number, variables: readonly number[]) => Promise<Outcome>,
+): Promise<Outcome> {
+  const incumbent = known.value - step;
+  const variables = variablesWithin(reduced, incumbent, step);
+  const outcome = await solve(restricted(program, variables), incumbent, variables);
+  const best = better(program, known, outcome, { spread: (x) => spread(program, variables, x) });
   switch (outcome.status) {
     // None is better, or the best of those that are was found.
     case "infeasible":

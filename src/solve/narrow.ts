@@ -1,9 +1,9 @@
 import { type IntegerProgram, restricted, spread } from "../program/integer-program.js";
 import { objectiveStep } from "./bound.js";
 import { type EngineOptions, solveRelaxation, solveWith } from "./engine.js";
-import { improveAndProve } from "./improve.js";
+import { improveAndProve, provenFrom } from "./improve.js";
 import type { Outcome } from "./outcome.js";
-import { atOrAbove, pricesFromDuals, type ReducedPrices, variablesWithin } from "./reduced-prices.js";
+import { atOrAbove, pricesFromDuals, type ReducedPrices } from "./reduced-prices.js";
 import { type Known, type Rung, rungsOf } from "./rungs.js";
 import { type Ended, Runs } from "./runs.js";
 import type { Ties } from "./ties.js";
@@ -112,26 +112,20 @@ export async function solveNarrowed(
     tellAlone = resolve;
   });
   /** What the last run is for, begun with what is known once the others have ended. */
-  const again = async ({ variables, known: { value } }: Rung, late: EngineOptions): Promise<Outcome> => {
+  const again = async (
+    { variables, known: { value } }: Rung,
+    part: IntegerProgram,
+    late: EngineOptions,
+  ): Promise<Outcome> => {
     await alone;
-    const now = best;
-    if (now === null || now.value >= value) {
-      // There may be better ones yet.
-      return solveWith("highs", restricted(program, variables), { ...late, ...left(), mode: "search" });
-    }
-    const open = variablesWithin(reduced, now.value - step, step);
-    const options = { ...late, ...left(), incumbent: now.value - step };
-    const outcome = await solveWith("highs", restricted(program, open), options);
-    const its = (x: readonly number[]) => variables.map((variable) => x[variable]!);
-    switch (outcome.status) {
-      case "infeasible":
-        return { status: "optimal", value: now.value, x: its(now.x), bound: now.value };
-      case "optimal":
-      case "feasible":
-        return { ...outcome, x: its(spread(program, open, outcome.x)) };
-      default:
-        return outcome;
-    }
+    const options = () => ({ ...late, ...left() });
+    // There may be better ones yet.
+    if (best === null || best.value >= value)
+      return solveWith("highs", part, { ...options(), mode: "search" });
+    const outcome = await provenFrom({ program, reduced, step }, best, (better, incumbent) =>
+      solveWith("highs", better, { ...options(), incumbent }),
+    );
+    return "x" in outcome ? { ...outcome, x: variables.map((variable) => outcome.x[variable]!) } : outcome;
   };
   const runs = await Runs.of(
     (rung: Rung, enough) => {
@@ -150,7 +144,7 @@ export async function solveNarrowed(
       };
       if (start === null) {
         if (!isLast) return solveInOneWay(part, options);
-        return solveInTwoWays(part, options, (late) => again(rung, late));
+        return solveInTwoWays(part, options, (late) => again(rung, part, late));
       }
       if (ties === null || options.start === undefined || !isLast) return solveInTwoWays(part, options);
       const itsTies = someTies(ties, variables);
