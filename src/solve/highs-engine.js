@@ -39,6 +39,7 @@ const MODES = {
     mip_heuristic_effort: 0,
     mip_pscost_minreliable: 1,
     mip_pool_soft_limit: 2000,
+    mip_lp_age_limit: 5,
   },
 };
 
