@@ -5,6 +5,7 @@
  */
 export * from "./integer-program.js";
 export * from "./luts.js";
+export * from "./outdone-columns.js";
 export * from "./pack-program.js";
 export * from "./patterns.js";
 export * from "./patterns-in-use.js";

@@ -2,9 +2,11 @@ import {
   columnCandidate,
   fragmentTimes,
   mostItems,
+  type Objective,
   ownerOf,
   type PackProgram,
   type ShareKey,
+  sharedByTwo,
 } from "./pack-program.js";
 
 /** Multiplexer LUTs of a block of a key with 1, 2, ... tenants, in all copies; none where it has no multiplexer. */
@@ -39,4 +41,19 @@ export function mayBreakLuts(pack: PackProgram, active: readonly number[]): bool
   }
   const sum = [...most.values()].reduce((total, luts) => total + luts, 0);
   return budgets.some(({ sharedLuts, limit }) => sharedLuts && sum > limit);
+}
+
+/**
+ * Whether LUTs make a difference to a stage with these columns: they are among its objectives, or kept within a limit that choices can
+ * break.
+ */
+export function lutsMatter(
+  pack: PackProgram,
+  objectives: readonly { readonly objective: Objective | "overrun" }[],
+  budgets: "hard" | "soft" | "none",
+  active: readonly number[],
+): boolean {
+  if (objectives.some(({ objective }) => objective === "luts" || objective === "overrun")) return true;
+  if (budgets === "none") return false;
+  return pack.shareKeys.every(sharedByTwo) || mayBreakLuts(pack, active);
 }

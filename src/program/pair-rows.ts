@@ -14,6 +14,28 @@ export interface PairRows extends IntegerProgram {
   readonly thresholds: readonly (number | null)[];
 }
 
+/** Where fragments are counted from, for extents in falling order: up to which places of that list. */
+interface CountedPlaces {
+  /** The thresholds that have a row, each with the places that it asks for. */
+  readonly telling: readonly { readonly threshold: number; readonly places: readonly number[] }[];
+  /** All places that a row asks for, and the last one, in rising order: which of the extents between two of them a fragment has makes no difference. */
+  readonly counted: readonly number[];
+}
+
+/** The places up to which the fragments of a key, of these extents in falling order, are counted. */
+export function countedPlaces(extents: readonly number[], cells: number): CountedPlaces {
+  /** Those of the threshold or more count once, those larger than cells - threshold twice. */
+  const placeFrom = (least: number) => extents.findLastIndex((extent) => extent >= least);
+  const telling = tellingThresholds(extents, cells).map((threshold) => ({
+    threshold,
+    places: [placeFrom(threshold), placeFrom(cells - threshold + 1)].filter((place) => place >= 0),
+  }));
+  const counted = [...new Set([...telling.flatMap(({ places }) => places), extents.length - 1])]
+    .filter((place) => place >= 0)
+    .sort((a, b) => a - b);
+  return { telling, counted };
+}
+
 /**
  * The pairing bound of a key as rows: the variable `blocks` is no less than what the fragments of the holders ask for at any
  * threshold. Variables of their own, from `first` on, count the fragments that are as large as a row asks for, so that it has three terms:
@@ -36,15 +58,7 @@ export function pairRows(
     }
   }
   const extents = [...byExtent.keys()].sort((a, b) => b - a);
-  /** The extents that fragments are counted from: those of the threshold or more count once, those larger than cells - threshold twice. */
-  const placeFrom = (least: number) => extents.findLastIndex((extent) => extent >= least);
-  const telling = tellingThresholds(extents, cells).map((threshold) => ({
-    threshold,
-    places: [placeFrom(threshold), placeFrom(cells - threshold + 1)].filter((place) => place >= 0),
-  }));
-  const counted = [...new Set([...telling.flatMap(({ places }) => places), extents.length - 1])]
-    .filter((place) => place >= 0)
-    .sort((a, b) => a - b);
+  const { telling, counted } = countedPlaces(extents, cells);
   let upper = 0;
   let next = 0;
   const variables: Variable[] = [];

@@ -1,5 +1,5 @@
 import type { IntegerProgram } from "./integer-program.js";
-import { mayBreakLuts } from "./luts.js";
+import { lutsMatter } from "./luts.js";
 import {
   columnCandidate,
   fragmentTimes,
@@ -76,7 +76,7 @@ export function stageProgram(pack: PackProgram, stage: Stage): StagedProgram {
     sharedByTwo(key) ? [] : mostOfTypes(pack, key, active, holdersOf[index]!),
   );
   const classes = shareKeys.map((key) => (sharedByTwo(key) ? [] : classesOf(key.types)));
-  const luts = lutsMatter(pack, stage, active);
+  const luts = lutsMatter(pack, [...stage.minimise, ...stage.settled], stage.budgets, active);
   const costOf = (key: StackKey) => (tenants: number) => (luts ? pack.muxLuts(key, tenants) : 0);
   const patternsOf = shareKeys.map((key, index) =>
     sharedByTwo(key) ? [] : patternsInUse(key, mostOf[index]!, costOf(key)),
@@ -370,16 +370,4 @@ function mostOfTypes(
     }
   }
   return most.map((owners) => [...owners.values()].reduce((sum, count) => sum + count, 0));
-}
-
-/** Whether LUTs make a difference to a stage: they are counted, or kept within a limit that choices can break. */
-function lutsMatter(
-  pack: PackProgram,
-  { minimise, settled, budgets }: Stage,
-  active: readonly number[],
-): boolean {
-  const aims = [...minimise, ...settled].map(({ objective }) => objective);
-  if (aims.includes("luts") || aims.includes("overrun")) return true;
-  if (budgets === "none") return false;
-  return pack.shareKeys.every(sharedByTwo) || mayBreakLuts(pack, active);
 }

@@ -3,6 +3,7 @@ import {
   columnCandidate,
   OBJECTIVES,
   type Objective,
+  outdoneColumns,
   type PackProgram,
   type Spending,
   type Stage,
@@ -13,7 +14,7 @@ import {
 import { objectiveStep, roundUpBound } from "./bound.js";
 import { generatePatterns } from "./column-generation.js";
 import { type Component, components } from "./components.js";
-import { solveWith } from "./engine.js";
+import { solveRelaxation, solveWith } from "./engine.js";
 import { solveGuided } from "./guided-stage.js";
 import { betterOf, type Held, heldOf, sumOfAims, worth, worthOf } from "./held.js";
 import type { Cut } from "./limits.js";
@@ -24,7 +25,7 @@ import { type PackSolveOptions, USUAL_DEADLINE_MS } from "./pack-solve-options.j
 import { hasChoice } from "./parts.js";
 import { columnsWithin, cutOf, priceColumns } from "./prices.js";
 import type { Engine } from "./protocol.js";
-import { columnsOfValue } from "./reduced-prices.js";
+import { columnsOfValue, pricesFromDuals } from "./reduced-prices.js";
 import { Solving } from "./solving.js";
 import { type StageModel, stageModel, weightedCosts } from "./stage-model.js";
 import { independentBest, independentBound } from "./start.js";
@@ -234,7 +235,9 @@ class PackSolver {
     const { pack } = this;
     const { held: start } = known;
     const isFirst = task.settled.length === 0;
-    const stage: Stage = { ...task, minimise: aims, atLeast: null, columns: known.columns };
+    const all: Stage = { ...task, minimise: aims, atLeast: null, columns: known.columns };
+    const outdone = outdoneColumns(pack, all, usedBy(isFirst ? null : start));
+    const stage = { ...all, columns: columnsBut(all.columns ?? pack.columns.keys(), outdone) };
     const staged = stageProgram(pack, stage);
     const { program } = staged;
     if (!program.variables.some(({ objective }) => objective !== 0)) return null;
@@ -264,8 +267,32 @@ class PackSolver {
     if (held === null || bound === null || reduced === null || bound < sumOfAims(pack, aims, held)) {
       return { ...known, held, bound: least };
     }
-    const lasting = columnsOfValue(staged, reduced, sumOfAims(pack, aims, held), objectiveStep(program));
+    const value = sumOfAims(pack, aims, held);
+    const used = columnsOfValue(staged, reduced, value, objectiveStep(program));
+    // Nothing comes after the cascade.
+    const isLast = outdone.size === 0 || aims.at(-1)!.objective === OBJECTIVES.at(-1);
+    const lasting = isLast ? used : await this.withOutdone(used, outdone, all, value);
     return { ...known, held, proven: aims.length, bound: least, lasting };
+  }
+
+  /**
+   * The columns that solutions of a stage worth `value` may use, from those that they may use besides what another one stands in for: later objectives
+   * may be better with that.
+   */
+  private async withOutdone(
+    used: ReadonlySet<number>,
+    outdone: ReadonlyMap<number, number>,
+    stage: Stage,
+    value: number,
+  ): Promise<ReadonlySet<number>> {
+    const alike = [...outdone].flatMap(([column, other]) => (used.has(other) ? [column] : []));
+    const both = new Set([...used, ...alike]);
+    const staged = stageProgram(this.pack, { ...stage, columns: both });
+    const relaxation = await solveRelaxation(staged.program, this.solving.timeLeft);
+    const reduced =
+      relaxation.status === "optimal" ? pricesFromDuals(staged.program, relaxation.duals) : null;
+    if (reduced === null) return both;
+    return columnsOfValue(staged, reduced, value, objectiveStep(staged.program));
   }
 
   /** The first objective by prices alone. */
@@ -518,6 +545,15 @@ function tiesKeys({ columns }: PackProgram, column: number): boolean {
 function fittingOf({ columns, budgets }: PackProgram): ReadonlySet<number> {
   const fits = (column: number) => budgets.every(({ spends, limit }) => spends[column]! <= limit);
   return new Set([...columns.keys()].filter(fits));
+}
+
+/** The columns that a choice uses. */
+function usedBy(held: Held | null): ReadonlySet<number> {
+  return new Set((held?.counts ?? []).flatMap((items, column) => (items > 0 ? [column] : [])));
+}
+
+function columnsBut(columns: Iterable<number>, outdone: ReadonlyMap<number, number>): ReadonlySet<number> {
+  return new Set([...columns].filter((column) => !outdone.has(column)));
 }
 
 /** What is left of an outcome whose proofs are not relied on. */
