@@ -7,9 +7,12 @@ import {
   ownerOf,
   type PackProgram,
   pairingExtent,
+  type StackKey,
   sharedByTwo,
+  typeIndex,
 } from "./pack-program.js";
 import { countedPlaces } from "./pair-rows.js";
+import { classesOf } from "./patterns.js";
 import type { Stage } from "./stage-program.js";
 
 /** What one item of a column asks for in a stage. */
@@ -84,7 +87,7 @@ function asksIn(
   }));
 }
 
-/** How large a fragment of a key is: words where it is shared in turns, otherwise a number of which more means that more rows count it. */
+/** How large a fragment of a key is: a number of which more means that more rows count it, or that fewer places have room for it. */
 type SizeOf = (key: number, fragment: Fragment) => number;
 
 function sizesIn(pack: PackProgram, active: readonly number[]): SizeOf {
@@ -96,17 +99,40 @@ function sizesIn(pack: PackProgram, active: readonly number[]): SizeOf {
       extents[key]!.add(pairingExtent(shareKeys[key]!, fragment));
     }
   }
-  const sizes = shareKeys.map((key, index) => {
-    const falling = [...extents[index]!].sort((a, b) => b - a);
-    const { counted } = sharedByTwo(key) ? countedPlaces(falling, key.cells) : { counted: [] };
-    return new Map(
-      falling.map((extent, place) => [extent, counted.length - counted.findIndex((each) => each >= place)]),
-    );
-  });
+  const counts = shareKeys.map((key, index) =>
+    sharedByTwo(key) ? countedSizes([...extents[index]!], key.cells) : null,
+  );
+  const rooms = shareKeys.map((key) => (sharedByTwo(key) ? null : roomFor(key)));
   return (index, fragment) => {
     const key = shareKeys[index]!;
-    return sharedByTwo(key) ? sizes[index]!.get(pairingExtent(key, fragment))! : fragment.stack!.rows;
+    return sharedByTwo(key)
+      ? counts[index]!.get(pairingExtent(key, fragment))!
+      : rooms[index]![typeIndex(key, fragment)]!;
   };
+}
+
+/** For each extent of a key that is shared by two, from how many places on fragments are counted that are no larger. */
+function countedSizes(extents: readonly number[], cells: number): ReadonlyMap<number, number> {
+  const falling = [...extents].sort((a, b) => b - a);
+  const { counted } = countedPlaces(falling, cells);
+  return new Map(
+    falling.map((extent, place) => [extent, counted.length - counted.findIndex((each) => each >= place)]),
+  );
+}
+
+/** The words of the smallest place that a pattern has for each type, by its index: between two types with the same place there is no difference. */
+function roomFor(key: StackKey): number[] {
+  const rooms = key.types.map(({ rows }) => rows);
+  if (!key.complete) return rooms;
+  const places = new Set(key.patterns.flat());
+  for (const list of classesOf(key.types)) {
+    let room: number | null = null;
+    for (const type of list) {
+      if (places.has(type)) room = key.types[type]!.rows;
+      rooms[type] = room ?? key.types[type]!.rows;
+    }
+  }
+  return rooms;
 }
 
 function fragmentsOf(
