@@ -17,6 +17,8 @@ export interface Variable {
   readonly objective: number;
   /** The largest value allowed; null for none. */
   readonly upper: number | null;
+  /** Whether the rows leave it only whole values wherever the other variables are whole, so that an engine need not see to that. */
+  readonly follows?: true;
 }
 
 /** One constraint: lower <= sum(coefficient * x[variable]) <= upper. A row without terms has the sum 0. */

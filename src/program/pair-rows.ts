@@ -70,7 +70,7 @@ export function pairRows(
         upper += count * most(variable);
       }
     }
-    variables.push({ name: `y${name}_${index}`, objective: 0, upper });
+    variables.push({ name: `y${name}_${index}`, objective: 0, upper, follows: true });
     const terms: Term[] = [...counts].map(([variable, coefficient]) => ({ variable, coefficient }));
     if (index > 0) terms.push({ variable: first + index - 1, coefficient: 1 });
     terms.push({ variable: first + index, coefficient: -1 });

@@ -15,6 +15,8 @@ export interface EngineOptions extends RunLimits {
   readonly incumbent?: number | undefined;
   /** What highs is to be good at; default `tree`. */
   readonly mode?: Mode | undefined;
+  /** Whether highs leaves variables that are whole wherever the others are to the rows; default false. */
+  readonly loose?: boolean | undefined;
   /** Of what highs may do in any order, which it does; default 0. */
   readonly seed?: number | undefined;
   /** Iterations of the simplex method after which highs stops with what it has; default: no limit. */
@@ -49,6 +51,7 @@ export async function solveWith(
   const task = {
     program: limitObjective(program, atLeast, cutoff === null ? incumbent : null),
     whole: true,
+    loose: options.loose ?? false,
     mode: options.mode ?? ("tree" as const),
     seed: options.seed ?? 0,
     work: options.work ?? null,
@@ -76,6 +79,7 @@ export async function solveRelaxation(
   const task = {
     program,
     whole: false,
+    loose: false,
     mode: "tree" as const,
     seed: 0,
     work: null,

@@ -8,6 +8,8 @@ export interface FlatProgram {
   /** By variable; an `upper` of infinity is none. */
   readonly objective: Float64Array;
   readonly upper: Float64Array;
+  /** 1: it is whole wherever the others are. */
+  readonly follows: Uint8Array;
   /** By row; infinite: no limit. */
   readonly rowLower: Float64Array;
   readonly rowUpper: Float64Array;
@@ -42,6 +44,7 @@ export function flatProgram({ variables, rows }: IntegerProgram): FlatProgram {
   return {
     objective: Float64Array.from(variables, ({ objective }) => objective),
     upper: Float64Array.from(variables, ({ upper }) => upper ?? Number.POSITIVE_INFINITY),
+    follows: Uint8Array.from(variables, ({ follows }) => (follows ? 1 : 0)),
     rowLower: Float64Array.from(rows, ({ lower }) => lower ?? Number.NEGATIVE_INFINITY),
     rowUpper: Float64Array.from(rows, ({ upper }) => upper ?? Number.POSITIVE_INFINITY),
     starts,

@@ -144,7 +144,7 @@ async function raised(solving: Solving, pack: PackProgram, stage: GuidedStage, k
   const runs = await Runs.of(({ staged, value, columns, isLast }: Begun, enough) => {
     const isLarge = columns.size > MANY_COLUMNS;
     const mode = isLarge ? "proof" : "tree";
-    const options: EngineOptions = { ...solving.timeLeft, enough, incumbent: value, mode };
+    const options: EngineOptions = { ...solving.timeLeft, enough, incumbent: value, mode, loose: isLarge };
     return isLarge && isLast
       ? solveInTwoWays(staged.program, options)
       : solveInOneWay(staged.program, options);

@@ -142,8 +142,8 @@ function unitOf(costs) {
  * @param {number} unit
  * @returns {import("highs").ModelData}
  */
-function modelData({ program, whole }, highs, unit) {
-  const { objective, upper, rowLower, rowUpper, starts, variables, coefficients } = program;
+function modelData({ program, whole, loose }, highs, unit) {
+  const { objective, upper, follows, rowLower, rowUpper, starts, variables, coefficients } = program;
   const size = { numCols: objective.length, numRows: rowLower.length };
   const { integer, continuous } = highs.constants.variableType;
   return {
@@ -154,7 +154,7 @@ function modelData({ program, whole }, highs, unit) {
     rowLower,
     rowUpper,
     matrix: { format: "csr", ...size, starts, indices: variables, values: coefficients },
-    integrality: Array(size.numCols).fill(whole ? integer : continuous),
+    integrality: Array.from(follows, (does) => (whole && !(loose && does) ? integer : continuous)),
   };
 }
 

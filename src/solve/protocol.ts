@@ -17,6 +17,8 @@ export interface Task {
   readonly program: FlatProgram;
   /** false: the relaxation, whose variables need not be whole. */
   readonly whole: boolean;
+  /** Whether variables that are whole wherever the others are need not be whole on the way. For highs only. */
+  readonly loose: boolean;
   /** How far apart value and bound may be when the engine stops, so that no better value lies between. */
   readonly gap: number;
   /** Solutions that cost more than this are not sought; null: all are. For highs only. */

@@ -5,7 +5,7 @@ it("a program as flat arrays has each variable of a row once, and no limit where
   const flat = flatProgram({
     variables: [
       { name: "a", objective: 3, upper: null },
-      { name: "b", objective: 0, upper: 2 },
+      { name: "b", objective: 0, upper: 2, follows: true },
     ],
     rows: [
       {
@@ -25,6 +25,7 @@ it("a program as flat arrays has each variable of a row once, and no limit where
   expect(flat).toEqual({
     objective: Float64Array.of(3, 0),
     upper: Float64Array.of(Number.POSITIVE_INFINITY, 2),
+    follows: Uint8Array.of(0, 1),
     rowLower: Float64Array.of(4, Number.NEGATIVE_INFINITY, -1),
     rowUpper: Float64Array.of(Number.POSITIVE_INFINITY, 7, -1),
     starts: Int32Array.of(0, 2, 2, 3),
