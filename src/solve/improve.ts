@@ -20,8 +20,8 @@ const WORK = 400;
 /** The part of the owners that choose anew at first and at most, and how it changes where highs had come to its end, or had not. */
 const SHARE = { first: 0.2, most: 0.35, whole: 1.05, late: 0.7 };
 
-/** The part of the way from the bound to the solution in hand up to which a proof is sought while that is bettered. */
-const LOW = 0.6;
+/** The parts of the way from the bound to the solution in hand up to which the best is sought, one after the other, while that is bettered. */
+const LOWS = [0.3, 0.65];
 
 /** A program with what is known of it. */
 export interface KnownProgram {
@@ -109,15 +109,17 @@ function better(
   return x === null ? known : { value: objectiveValue(program, x), x };
 }
 
-/** The best solution up to a value; null: there is none, or none was proven best. Never rejects. */
+/** The best solution up to a value; `none`: there is none; null: none was proven best. Never rejects. */
 async function bestUpTo(
   { program, reduced, step }: KnownProgram,
   value: number,
   options: EngineOptions,
-): Promise<Solution | null> {
+): Promise<Solution | "none" | null> {
   const variables = variablesWithin(reduced, value, step);
   const outcome = await solveInOneWay(restricted(program, variables), { ...options, incumbent: value });
-  if (outcome.status !== "optimal" || outcome.value > value) return null;
+  if (outcome.status === "infeasible" || (outcome.status === "optimal" && outcome.value > value))
+    return "none";
+  if (outcome.status !== "optimal") return null;
   return { x: spread(program, variables, outcome.x), value: outcome.value };
 }
 
@@ -143,9 +145,14 @@ export async function improveAndProve(
   options.enough?.addEventListener("abort", stop);
   let low = null as Solution | null;
   const lowRun = async () => {
-    const value = Math.min(atOrAbove(bound + LOW * (solution.value - bound), step), solution.value - step);
-    const its = { ...options, ...deadline(), start: undefined, enough: lowStop.signal };
-    low = await bestUpTo(known, value, its);
+    for (const part of LOWS) {
+      const value = Math.min(atOrAbove(bound + part * (solution.value - bound), step), solution.value - step);
+      const its = { ...options, ...deadline(), start: undefined, enough: lowStop.signal };
+      const found = await bestUpTo(known, value, its);
+      if (found === "none") continue;
+      low = found;
+      break;
+    }
     if (low !== null) betterStop.abort();
     return low;
   };
