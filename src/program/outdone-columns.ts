@@ -13,7 +13,7 @@ import {
 } from "./pack-program.js";
 import { countedPlaces } from "./pair-rows.js";
 import { classesOf } from "./patterns.js";
-import type { Stage } from "./stage-program.js";
+import { activeColumns, type Stage } from "./stage-program.js";
 
 /** What one item of a column asks for in a stage. */
 interface Asks {
@@ -63,14 +63,9 @@ function choiceOf(column: Column): string {
   return [ownerOf(column), alone.join(), stacks.join()].join(" / ");
 }
 
-function asksIn(
-  pack: PackProgram,
-  { minimise, settled, budgets, owners, columns }: Omit<Stage, "atLeast">,
-): Asks[] {
-  const active = [...(columns ?? pack.columns.keys())].filter((index) => {
-    const { sort, owner } = pack.columns[index]!;
-    return owners === null || (sort === "request" ? owners.requests : owners.groups).has(owner);
-  });
+function asksIn(pack: PackProgram, stage: Omit<Stage, "atLeast">): Asks[] {
+  const { minimise, settled, budgets } = stage;
+  const active = activeColumns(pack, stage);
   const luts = lutsMatter(pack, [...minimise, ...settled], budgets, active);
   const limited = budgets === "none" ? [] : pack.budgets.filter(({ sharedLuts }) => luts || !sharedLuts);
   const costOf = (objective: Objective | "overrun", column: number) =>

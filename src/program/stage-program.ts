@@ -55,20 +55,25 @@ export interface StagedProgram {
   readonly limitRows: readonly (number | null)[];
 }
 
+/** The columns of a stage, in their order. */
+export function activeColumns(
+  { columns }: PackProgram,
+  { columns: some, owners }: Pick<Stage, "columns" | "owners">,
+): number[] {
+  return [...columns.keys()].filter((index) => {
+    const { sort, owner } = columns[index]!;
+    if (some !== null && !some.has(index)) return false;
+    return owners === null || (sort === "request" ? owners.requests : owners.groups).has(owner);
+  });
+}
+
 /**
  * The integer program of one stage. Variables: columns, then shared blocks or patterns of them, then overruns, then blocks of keys with patterns and
  * counts of fragments.
  */
 export function stageProgram(pack: PackProgram, stage: Stage): StagedProgram {
   const { columns, shareKeys, budgets, choices } = pack;
-  const active = columns
-    .map((_, index) => index)
-    .filter((index) => {
-      const { sort, owner } = columns[index]!;
-      if (stage.columns !== null && !stage.columns.has(index)) return false;
-      if (stage.owners === null) return true;
-      return (sort === "request" ? stage.owners.requests : stage.owners.groups).has(owner);
-    });
+  const active = activeColumns(pack, stage);
   const variableOf = new Map(active.map((column, variable) => [column, variable]));
   const firstShared = active.length;
   const holdersOf = holdersByKey(pack, active);
