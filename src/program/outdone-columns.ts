@@ -22,6 +22,8 @@ interface Asks {
   readonly costs: readonly number[];
   /** The fragments of each key, of those shared in turns each class apart: how large they are, from 1 on, the largest first. */
   readonly fragments: ReadonlyMap<string, readonly number[]>;
+  /** The sizes of all fragments together. */
+  readonly total: number;
 }
 
 /**
@@ -47,7 +49,7 @@ export function outdoneColumns(
   for (const list of alike.values()) {
     // What stands in for a column costs no more, so that it is among those before it; of what is left there, nothing stands in for anything.
     const left: Asks[] = [];
-    for (const each of list.sort((a, b) => compare(a, b))) {
+    for (const each of list.sort(compare)) {
       const other = kept.has(each.column) ? undefined : left.find((other) => asksNoMore(other, each));
       if (other === undefined) left.push(each);
       else found.set(each.column, other.column);
@@ -71,15 +73,19 @@ function asksIn(pack: PackProgram, stage: Omit<Stage, "atLeast">): Asks[] {
   const costOf = (objective: Objective | "overrun", column: number) =>
     objective === "overrun" ? 0 : pack.costs[objective][column]!;
   const sizeOf = sizesIn(pack, active);
-  return active.map((column) => ({
-    column,
-    costs: [
-      minimise.reduce((sum, { objective, weight }) => sum + weight * costOf(objective, column), 0),
-      ...settled.map(({ objective }) => costOf(objective, column)),
-      ...limited.map(({ spends }) => spends[column]!),
-    ],
-    fragments: fragmentsOf(pack, pack.columns[column]!, sizeOf),
-  }));
+  return active.map((column) => {
+    const fragments = fragmentsOf(pack, pack.columns[column]!, sizeOf);
+    return {
+      column,
+      costs: [
+        minimise.reduce((sum, { objective, weight }) => sum + weight * costOf(objective, column), 0),
+        ...settled.map(({ objective }) => costOf(objective, column)),
+        ...limited.map(({ spends }) => spends[column]!),
+      ],
+      fragments,
+      total: [...fragments.values()].flat().reduce((sum, size) => sum + size, 0),
+    };
+  });
 }
 
 /** How large a fragment of a key is: a number of which more means that more rows count it, or that fewer places have room for it. */
@@ -154,12 +160,7 @@ function compare(a: Asks, b: Asks): number {
   for (const [at, cost] of a.costs.entries()) {
     if (cost !== b.costs[at]) return cost - b.costs[at]!;
   }
-  return total(a) - total(b) || a.column - b.column;
-}
-
-/** The sizes of all fragments together. */
-function total({ fragments }: Asks): number {
-  return [...fragments.values()].flat().reduce((sum, size) => sum + size, 0);
+  return a.total - b.total || a.column - b.column;
 }
 
 function asksNoMore(a: Asks, b: Asks): boolean {
