@@ -1,5 +1,6 @@
 import { closeSync, lstatSync, openSync, readSync } from "node:fs";
 import { type DiagnosticCode, InputError, type Source } from "./diagnostics.js";
+import { noSuchFile } from "./nearest-file.js";
 import { MAX_TEXT_BYTES } from "./read-yaml.js";
 
 function refuse(file: string, code: DiagnosticCode, message: string): never {
@@ -41,7 +42,7 @@ export function readSource(path: string, most = MAX_TEXT_BYTES): Source {
   } catch (error) {
     const { code, message } = error as NodeJS.ErrnoException;
     if (code === "ENOENT") {
-      refuse(path, "unreadable-file", isLink(path) ? "the symbolic link leads to no file" : "no such file");
+      refuse(path, "unreadable-file", isLink(path) ? "the symbolic link leads to no file" : noSuchFile(path));
     }
     if (code === "ELOOP") refuse(path, "unreadable-file", "the symbolic link leads back to itself");
     if (code === "ENOTDIR") refuse(path, "unreadable-file", "expected a folder on the way, found a file");

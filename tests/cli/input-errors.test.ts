@@ -33,6 +33,14 @@ describe("a design that cannot be used", () => {
     });
   });
 
+  it("is told with the file most like it where it does not exist", async () => {
+    const { exit, stderr } = await ramtailor("pack smal.yaml");
+    expect(exit).toBe(2);
+    expect(stderr).toBe('smal.yaml: error: no such file; did you mean "small.yaml"?\n');
+    const { errors } = JSON.parse((await ramtailor("pack smal.yaml --json")).stdout);
+    expect(errors).toEqual([expect.objectContaining({ file: "smal.yaml", nearest: "small.yaml" })]);
+  });
+
   it("points at a name that the device does not have", async () => {
     const { exit, stderr } = await ramtailor("pack wrong-home.yaml");
     expect(exit).toBe(2);

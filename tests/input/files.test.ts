@@ -51,7 +51,7 @@ test("a bad file throws all diagnostics, with the text to print them", () => {
 
 test("files that are no text", () => {
   const cases = [
-    [join(folder, "none.yaml"), "unreadable-file", "no such file"],
+    [join(folder, "missing.yaml"), "unreadable-file", "no such file"],
     [folder, "unreadable-file", "expected a file, found a directory"],
     [
       file("bytes.yaml", Uint8Array.of(0x61, 0xff)),

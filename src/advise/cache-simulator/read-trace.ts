@@ -1,6 +1,7 @@
 import { open } from "node:fs/promises";
 import { pipeline } from "node:stream";
 import { createGunzip } from "node:zlib";
+import { noSuchFile } from "../../input/nearest-file.js";
 import type { AccessBatch } from "./accesses.js";
 import { TraceError } from "./trace-error.js";
 import { TraceLines } from "./trace-lines.js";
@@ -35,7 +36,7 @@ export async function readTrace(
     const { code, message } = error as NodeJS.ErrnoException;
     // Codes of the system (ENOENT) and of the unpacker (Z_DATA_ERROR); others are faults of ours.
     if (typeof code !== "string" || !/^(?:E(?!RR_)|Z_)/.test(code)) throw error;
-    if (code === "ENOENT") throw new TraceError(file, null, null, "no such file");
+    if (code === "ENOENT") throw new TraceError(file, null, null, noSuchFile(path));
     if (code === "EISDIR") throw new TraceError(file, null, null, "expected a file, found a directory");
     const at = lines.lines === 0 ? null : lines.lines + 1;
     throw new TraceError(file, at, at === null ? null : 1, `cannot be read: ${message}`);
