@@ -7,9 +7,16 @@ import type { Excerpt, Ties } from "./ties.js";
 import { solveInOneWay, solveInTwoWays } from "./two-ways.js";
 import { tasksAtOnce } from "./worker-host.js";
 
-/** Neighbourhoods that are looked at at most, and after how many in turn that have nothing much better the proof is begun: a second or so together. */
-const MOST_LOOKS = 32;
-const PATIENCE = 16;
+/** How long a solution is bettered. */
+export interface Looks {
+  /** Neighbourhoods that are looked at at most. */
+  readonly most: number;
+  /** After how many in turn that have nothing much better that ends. */
+  readonly patience: number;
+}
+
+/** A second or so together. */
+const BEFORE_PROOF: Looks = { most: 32, patience: 16 };
 
 /** What is much better: by this part of what the value is above the bound. */
 const MUCH = 0.02;
@@ -51,6 +58,7 @@ export async function bettered(
   known: Solution,
   { deadlineMs, signal, enough, mode }: EngineOptions,
   together: number,
+  { most, patience }: Looks = BEFORE_PROOF,
 ): Promise<Solution> {
   const stopAt = Date.now() + deadlineMs;
   const isStopped = () => Date.now() >= stopAt || enough?.aborted || signal?.aborted;
@@ -59,7 +67,7 @@ export async function bettered(
   let best = known;
   let place = 0;
   let share = SHARE.first;
-  for (let idle = 0; idle < PATIENCE && place < MOST_LOOKS && best.value > bound && !isStopped(); ) {
+  for (let idle = 0; idle < patience && place < most && best.value > bound && !isStopped(); ) {
     const from = best;
     const open = new Set(variablesWithin(reduced, from.value - step, step));
     const look = async () => {

@@ -72,6 +72,14 @@ export interface Beforehand {
   readonly ties: Ties | null;
 }
 
+/** When to stop, in milliseconds as `Date.now()` gives them. */
+export interface NarrowLimits {
+  readonly stopAt: number;
+  /** When to stop where no solution has been met by then; default: `stopAt`. */
+  readonly giveUpAt?: number;
+  readonly signal?: AbortSignal | undefined;
+}
+
 /**
  * Solves a program with highs on the variables that good solutions can use. The relaxation's duals tell how much dearer a solution
  * gets with each variable (reduced cost fixing, from memory); those that would bring it above a value are left out. What is best
@@ -82,7 +90,7 @@ export interface Beforehand {
 export async function solveNarrowed(
   program: IntegerProgram,
   { incumbent, atLeast, start, isIntricate, isDerived, ties }: Beforehand,
-  limits: { readonly stopAt: number; readonly signal?: AbortSignal | undefined },
+  limits: NarrowLimits,
 ): Promise<Narrowed> {
   const unknown: Narrowed = { best: null, bound: null, infeasible: false, failure: null, reduced: null };
   const left = () => ({ deadlineMs: Math.max(1, limits.stopAt - Date.now()), signal: limits.signal });
@@ -106,6 +114,11 @@ export async function solveNarrowed(
   });
   const known = [bestKnown()];
   const rungs = rungsOf({ program, reduced, step, bound, isIntricate, isDerived }, known);
+  const hasNone = new AbortController();
+  const giveUp =
+    incumbent === null && limits.giveUpAt !== undefined
+      ? setTimeout(() => hasNone.abort(), limits.giveUpAt - Date.now())
+      : undefined;
   let tellAlone = () => {};
   /** Resolves when the run on all that is left is the only one. */
   const alone = new Promise<void>((resolve) => {
@@ -136,7 +149,8 @@ export async function solveNarrowed(
       const isProof = x !== null || isLast;
       const options: EngineOptions = {
         ...left(),
-        enough,
+        enough: AbortSignal.any([enough, hasNone.signal]),
+        onBetter: () => clearTimeout(giveUp),
         mode: isProof ? "proof" : "search",
         ...(isSketch ? { work: SKETCH_WORK } : {}),
         ...(x === null ? {} : { start: variables.map((variable) => x[variable]!) }),
@@ -154,7 +168,7 @@ export async function solveNarrowed(
     },
     (later, before) => isNeedless(before, later, step),
   );
-  const isLate = () => Date.now() >= limits.stopAt;
+  const isLate = () => Date.now() >= limits.stopAt || hasNone.signal.aborted;
   let isEnd = false;
   /** Whether another run is to be begun: from a solution in hand one after the other, each from the best that is known. */
   const wantsMore = async () =>
@@ -189,6 +203,7 @@ export async function solveNarrowed(
       bound = Math.max(bound, Math.min(proven, value + step, least()));
     }
   } finally {
+    clearTimeout(giveUp);
     runs.stop();
     tellAlone();
   }

@@ -17,6 +17,7 @@ import { type Component, components } from "./components.js";
 import { solveRelaxation, solveWith } from "./engine.js";
 import { solveGuided } from "./guided-stage.js";
 import { betterOf, type Held, heldOf, sumOfAims, worth, worthOf } from "./held.js";
+import { withLessOverrun } from "./less-overrun.js";
 import type { Cut } from "./limits.js";
 import { improved } from "./local-search.js";
 import { solveNarrowed } from "./narrow.js";
@@ -60,6 +61,9 @@ const COLUMNS_TO_GUIDE = 150;
 /** Columns up to which the blocks are solved together with all that comes after them, where budgets bind: with more, one after the other is sooner. */
 const MOST_TOGETHER = 1000;
 
+/** The part of the time that a first plan within the budgets is sought for, before one that overruns them is bettered. */
+const PART_TO_FIT = 0.3;
+
 /** Steps after which prices leave a stage to the relaxation. */
 const STEPS_BEFORE_GUIDE = 30;
 
@@ -95,7 +99,7 @@ class PackSolver {
    * all rows. Stops at the first that is not proven. `atLeast`: a proven bound on the first.
    */
   private async stages(
-    start: readonly number[],
+    start: Held,
     budgets: Stage["budgets"],
     chosen: readonly Component[] | null,
     objectives: readonly (Objective | "overrun")[],
@@ -103,11 +107,11 @@ class PackSolver {
   ): Promise<Progress | "infeasible"> {
     const { pack } = this;
     const owners = chosen === null ? null : ownersOf(chosen);
-    const own = this.restrict(start, owners);
-    const rest = start.map((count, i) => count - own[i]!);
+    const own = this.restrict(start.counts, owners);
+    const rest = start.counts.map((count, i) => count - own[i]!);
     const settled: { objective: Objective | "overrun"; value: number }[] = [];
-    let held: Held = { counts: own, patterns: null };
-    let fits = budgets !== "hard" || spendingOf(pack, held.counts).overrun === 0;
+    let held: Held = { counts: own, patterns: start.patterns };
+    let fits = budgets !== "hard" || worth(pack, "overrun", held) === 0;
     const bounds: { [K in Objective | "overrun"]?: number | null } = {};
     const progress = (proven: boolean): Progress => ({
       counts: held.counts.map((count, i) => count + rest[i]!),
@@ -153,7 +157,7 @@ class PackSolver {
     let known: Step = { ...start, proven: 0, floor: objective === "overrun" ? start.bound : null, cut: null };
     if (start.held !== null && this.solving.isLate) return known;
     const { engine = "auto" } = this.options;
-    const narrow = this.patterned && allPatternsInPlay(this.pack) && engine !== "javascript-lp-solver";
+    const narrow = this.isNarrowed;
     // Prices and models know nothing of overruns.
     const soft = task.budgets === "soft";
     let limited: StageModel | null = null;
@@ -226,6 +230,11 @@ class PackSolver {
     return { held, proven: objectives.length, bound, columns: null, floor: null, cut: null, lasting: null };
   }
 
+  /** Whether highs solves stages on few of their variables. */
+  private get isNarrowed(): boolean {
+    return this.patterned && allPatternsInPlay(this.pack) && this.options.engine !== "javascript-lp-solver";
+  }
+
   /** One or more objectives by highs on the columns and patterns that good solutions may use; null where that fails. */
   private async narrowed(
     task: StageFrame,
@@ -254,7 +263,11 @@ class PackSolver {
         isDerived: (variable) => staged.columnOf[variable]! < 0 && staged.patternOf[variable] === null,
         ties: isFirst ? null : tiesOf(pack, stage, staged),
       },
-      { stopAt: this.solving.stopAt, signal: this.options.signal },
+      {
+        stopAt: this.solving.stopAt,
+        giveUpAt: this.solving.afterPart(PART_TO_FIT),
+        signal: this.options.signal,
+      },
     );
     await this.solving.pause();
     this.solving.closedBy("highs");
@@ -419,6 +432,10 @@ class PackSolver {
     });
   }
 
+  private fits({ counts, patterns }: Held): boolean {
+    return spendingOf(this.pack, counts, patterns).overrun === 0;
+  }
+
   /** `nothingFits`: proven. */
   private solution(
     { counts, patterns, bound, lutsBound }: Progress,
@@ -446,18 +463,24 @@ class PackSolver {
     if (start === null) throw new RangeError("a memory has no candidate");
     // Where the cheapest choices fit, budgets will hardly bind: without them the program is smaller.
     const free = spendingOf(this.pack, start).overrun === 0 ? await this.unlimited(start) : null;
-    if (free !== null && spendingOf(this.pack, free.counts, free.patterns).overrun === 0) {
+    if (free !== null && this.fits(free)) {
       return this.withAllBudgets(free, true);
     }
     const begin = free?.counts ?? start;
     // Where there are patterns, no prices look for a choice that fits.
     const first = this.patterned ? improved(this.pack, begin, this.solving.stopAt) : begin;
-    const hard = await this.stages(first, "hard", null, OBJECTIVES);
-    if (hard !== "infeasible" && spendingOf(this.pack, hard.counts, hard.patterns).overrun === 0) {
-      return this.withAllBudgets(hard, false);
-    }
-    // Either nothing fits, or time ran out before anything that does was found.
-    return this.overrunning(first, hard === "infeasible");
+    const begun = { counts: first, patterns: null };
+    const hard = await this.stages(begun, "hard", null, OBJECTIVES);
+    if (hard === "infeasible") return this.overrunning(begun, true);
+    if (this.fits(hard)) return this.withAllBudgets(hard, false);
+    // Time ran out before anything that fits was found.
+    if (!this.isNarrowed || this.solving.isLate) return this.overrunning(begun, false);
+    const near = await withLessOverrun(this.given, this.solving, begun);
+    this.solving.closedBy("highs");
+    if (worth(this.given, "overrun", near) > 0) return this.overrunning(near, false);
+    const found = await this.stages(near, "hard", null, OBJECTIVES);
+    if (found === "infeasible") throw new Error("a program with a plan that fits was called infeasible");
+    return this.withAllBudgets(found, false);
   }
 
   /**
@@ -474,21 +497,17 @@ class PackSolver {
     const nothingFits = closed || (found.bound ?? 0) > blocksWithin(given);
     if (closed && fewest) return this.solution(found, found.proven, true);
     if (this.solving.isLate) return this.solution({ ...found, bound: null }, false, nothingFits);
-    return this.overrunning(found.counts, nothingFits);
+    return this.overrunning(found, nothingFits);
   }
 
   /** The plan that overruns least, from a choice that overruns; `proven`: no plan overruns nothing. */
-  private async overrunning(start: readonly number[], proven: boolean): Promise<PackSolution> {
+  private async overrunning(start: Held, proven: boolean): Promise<PackSolution> {
     this.pack = this.given;
     // Without a plan that fits, a budget is overrun by one unit at least.
     const least = proven ? Math.min(...this.pack.budgets.map(({ weight }) => weight)) : null;
-    const soft = await this.stages(
-      improved(this.pack, start, this.solving.stopAt),
-      "soft",
-      null,
-      ["overrun", ...OBJECTIVES],
-      least,
-    );
+    const near = { counts: improved(this.pack, start.counts, this.solving.stopAt), patterns: null };
+    const begin = betterOf(this.pack, near, start, [{ objective: "overrun", weight: 1 }])!;
+    const soft = await this.stages(begin, "soft", null, ["overrun", ...OBJECTIVES], least);
     if (soft === "infeasible") throw new Error("the program with overruns allowed was called infeasible");
     return this.solution(soft, soft.proven && proven, proven);
   }
@@ -504,7 +523,7 @@ class PackSolver {
       this.pack,
       start.map((count, i) => count - own[i]!),
     );
-    const found = await this.stages(start, "none", sharing, OBJECTIVES);
+    const found = await this.stages({ counts: start, patterns: null }, "none", sharing, OBJECTIVES);
     if (found === "infeasible") throw new Error("a program without budgets was called infeasible");
     const more = (bound: number | null, objective: Objective) =>
       bound === null ? null : bound + rest.objectives[objective];

@@ -13,11 +13,16 @@ export class Solving {
   private readonly reasons = new Map<Engine, string>();
 
   constructor(
-    deadlineMs: number,
+    private readonly deadlineMs: number,
     private readonly signal: AbortSignal | undefined,
   ) {
     this.stopAt = Date.now() + deadlineMs;
     this.pause = pauseFor(signal);
+  }
+
+  /** When a part of the whole time has gone by, in milliseconds as `Date.now()` gives them. */
+  afterPart(part: number): number {
+    return this.stopAt - (1 - part) * this.deadlineMs;
   }
 
   get isLate(): boolean {

@@ -34,6 +34,7 @@ function begin(program: IntegerProgram, options: EngineOptions, onBetter: () => 
   const told = (claim: Claim) => {
     claims.push(claim);
     onBetter();
+    options.onBetter?.(claim);
   };
   return {
     outcome: solveWith("highs", program, { ...options, onBetter: told }),

@@ -63,11 +63,16 @@ export function valuesOf(pack: PackProgram, staged: StagedProgram, held: Held): 
   }
   // The others count what these bring, or what is left, each by a row of its own: in the order of the rows, all but one variable is known.
   for (const { terms, lower, upper } of program.rows) {
-    if (lower === null || (upper !== null && lower !== upper)) continue;
+    if (lower !== null && upper !== null && lower !== upper) continue;
     const open = terms.filter(({ variable }) => values[variable] === null);
     if (open.length !== 1) continue;
     const { variable, coefficient } = open[0]!;
     const rest = terms.reduce((sum, term) => sum + term.coefficient * (values[term.variable] ?? 0), 0);
+    if (lower === null) {
+      // A limit with what it is overrun by.
+      if (upper !== null && coefficient < 0) values[variable] = Math.max(0, (upper - rest) / coefficient);
+      continue;
+    }
     if (upper === null && coefficient > 0) continue;
     const value = (lower - rest) / coefficient;
     const most = upper === null ? program.variables[variable]!.upper : null;

@@ -1,54 +1,16 @@
 import fc from "fast-check";
 import { describe, expect, it } from "vitest";
-import { choicesOf } from "../../src/candidates/index.js";
-import { findDevice } from "../../src/index.js";
-import { type MemoryRequest, memoryRequest, parsePorts } from "../../src/model/index.js";
 import {
   type Objective,
   outdoneColumns,
   type PackProgram,
-  packProgram,
   type Stage,
   stageProgram,
 } from "../../src/program/index.js";
 import { solveWith } from "../../src/solve/engine.js";
-import { designOf } from "../support/random-designs.js";
+import { memoriesInTurns, packOf } from "../support/turns.js";
 
-const DEVICE = findDevice("ecp5-85f");
-
-/** Some take turns at twice the clock, tables of one port take turns with each other, others share blocks by two. */
-const memories = fc
-  .array(
-    fc.record({
-      depth: fc.integer({ min: 20, max: 2500 }),
-      width: fc.integer({ min: 1, max: 40 }),
-      ports: fc.constantFrom("1rw", "1r1w", "2r1w"),
-      instances: fc.integer({ min: 1, max: 3 }),
-      turns: fc.constantFrom("pumped", "exclusive", "none"),
-    }),
-    { minLength: 2, maxLength: 6 },
-  )
-  .map((list) =>
-    list.map(({ depth, width, ports, instances, turns }, index): MemoryRequest => {
-      const one = { name: `m${index}`, depth, width };
-      if (turns === "exclusive") {
-        const exclusive = { group: "tables", members: 1 };
-        return memoryRequest({ ...one, ports: parsePorts("1rw")!, exclusive });
-      }
-      return memoryRequest({
-        ...one,
-        ports: parsePorts(ports)!,
-        instances,
-        ...(turns === "pumped" ? { pump: 2 } : {}),
-      });
-    }),
-  );
-
-function packOf(requests: readonly MemoryRequest[], blocks: number | null, luts: number | null): PackProgram {
-  const limits = { blocks: blocks === null ? {} : { [DEVICE.pools[0]!.name]: blocks }, luts };
-  const design = { ...designOf(requests, { clockMHz: 50, small: { lutDepth: 0, registerBits: 0 } }), limits };
-  return packProgram(choicesOf(design, DEVICE), design, DEVICE);
-}
+const memories = memoriesInTurns(6);
 
 const every = (pack: PackProgram) => new Set(pack.columns.keys());
 

@@ -77,6 +77,29 @@ describe("the values of a program's variables for a choice", () => {
     expect(patterned).toBeGreaterThan(20);
   });
 
+  it("have what it overruns, where budgets may be overrun", () => {
+    let over = 0;
+    fc.assert(
+      fc.property(choice, fc.integer({ min: 1, max: 30 }), ({ pack: whole, counts }, tenths) => {
+        const { spent } = spendingOf(whole, counts);
+        const limit = (index: number) => Math.floor((spent[index]! * tenths) / 20);
+        const pack = {
+          ...whole,
+          budgets: whole.budgets.map((each, index) => ({ ...each, limit: limit(index) })),
+        };
+        const minimise = [{ objective: "overrun", weight: 1 }] as const;
+        const staged = stageProgram(pack, { ...STAGE, minimise, budgets: "soft" });
+        const values = valuesOf(pack, staged, { counts, patterns: null })!;
+        const { overrun } = spendingOf(pack, counts);
+        expect(violatedRows(staged.program, values)).toEqual([]);
+        expect(objectiveValue(staged.program, values)).toBe(overrun);
+        if (overrun > 0) over += 1;
+      }),
+      { numRuns: 60 },
+    );
+    expect(over).toBeGreaterThan(15);
+  });
+
   it("are none where a column that the choice takes is left out, or it is dearer than what is settled", () => {
     fc.assert(
       fc.property(choice, fc.nat(), ({ pack, counts }, which) => {
