@@ -12,6 +12,9 @@ import { solveInOneWay, solveInTwoWays } from "./two-ways.js";
 /** Iterations of the simplex method that an engine has for a sketch: some seconds at most. Counted, so that what is found does not depend on the clock. */
 const SKETCH_WORK = 3000;
 
+/** Milliseconds that a timer has at most. */
+const LONGEST_TIMER = 2 ** 31 - 1;
+
 /** What is known of a program after it was solved on few of its variables. */
 export interface Narrowed {
   /** The best solution met, whole program; null: none as good as was asked for. */
@@ -117,7 +120,7 @@ export async function solveNarrowed(
   const hasNone = new AbortController();
   const giveUp =
     incumbent === null && limits.giveUpAt !== undefined
-      ? setTimeout(() => hasNone.abort(), limits.giveUpAt - Date.now())
+      ? setTimeout(() => hasNone.abort(), Math.min(limits.giveUpAt - Date.now(), LONGEST_TIMER))
       : undefined;
   let tellAlone = () => {};
   /** Resolves when the run on all that is left is the only one. */

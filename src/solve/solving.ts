@@ -6,6 +6,7 @@ import type { RunLimits } from "./worker-host.js";
 export class Solving {
   /** When to stop with what is known, in milliseconds as `Date.now()` gives them. */
   readonly stopAt: number;
+  private readonly since = Date.now();
   /** Called now and then in long work: rejects where the work is to end. */
   readonly pause: Pause;
   private readonly closers = new Set<string>();
@@ -16,13 +17,13 @@ export class Solving {
     private readonly deadlineMs: number,
     private readonly signal: AbortSignal | undefined,
   ) {
-    this.stopAt = Date.now() + deadlineMs;
+    this.stopAt = this.since + deadlineMs;
     this.pause = pauseFor(signal);
   }
 
   /** When a part of the whole time has gone by, in milliseconds as `Date.now()` gives them. */
   afterPart(part: number): number {
-    return this.stopAt - (1 - part) * this.deadlineMs;
+    return this.since + part * this.deadlineMs;
   }
 
   get isLate(): boolean {

@@ -85,6 +85,12 @@ describe("a choice that overruns budgets", () => {
     expect(seen.found).toBeGreaterThanOrEqual(0.4 * seen.fits);
   }, 120_000);
 
+  it("is sought after a part of the time, which may have no end", () => {
+    expect(new Solving(Number.POSITIVE_INFINITY, undefined).afterPart(0.5)).toBe(Number.POSITIVE_INFINITY);
+    const half = new Solving(1000, undefined);
+    expect(half.stopAt - half.afterPart(0.5)).toBe(500);
+  });
+
   it("is taken where the runs that seek one which fits find none in time", async () => {
     const requests = fc.sample(lists, { numRuns: 30, seed: 2 }).sort((a, b) => b.length - a.length)[0]!;
     const whole = packOf(requests, null, null, DEVICE);
