@@ -15,7 +15,7 @@ import { valuesOf } from "./values-of.js";
 const NEAR = { few: 0.0004, more: 0.002 };
 
 /** Iterations of the simplex method that highs has for the first plan: about a second. */
-const FIRST_WORK = 2000;
+export const FIRST_WORK = 2000;
 
 /** As long as time is left. */
 const LOOKS: Looks = { most: Number.POSITIVE_INFINITY, patience: 32 };

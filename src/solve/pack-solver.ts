@@ -500,7 +500,7 @@ class PackSolver {
     return this.overrunning(found, nothingFits);
   }
 
-  /** The plan that overruns least, from a choice that overruns; `proven`: no plan overruns nothing. */
+  /** The plan that overruns least, from a choice that overruns; `proven`: it is known that every plan overruns something. */
   private async overrunning(start: Held, proven: boolean): Promise<PackSolution> {
     this.pack = this.given;
     // Without a plan that fits, a budget is overrun by one unit at least.
@@ -509,7 +509,8 @@ class PackSolver {
     const begin = betterOf(this.pack, near, start, [{ objective: "overrun", weight: 1 }])!;
     const soft = await this.stages(begin, "soft", null, ["overrun", ...OBJECTIVES], least);
     if (soft === "infeasible") throw new Error("the program with overruns allowed was called infeasible");
-    return this.solution(soft, soft.proven && proven, proven);
+    // Of the plans that overrun least, none fits where this one does not.
+    return this.solution(soft, soft.proven, proven || (soft.proven && !this.fits(soft)));
   }
 
   /** The best plan as if budgets did not bind: components that share nothing apart, the others together. */

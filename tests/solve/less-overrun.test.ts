@@ -3,19 +3,20 @@ import { describe, expect, it, vi } from "vitest";
 import { findDevice } from "../../src/index.js";
 import { type PackProgram, type Stage, spendingOf, stageProgram } from "../../src/program/index.js";
 import { solveWith } from "../../src/solve/engine.js";
-import { withLessOverrun } from "../../src/solve/less-overrun.js";
+import { FIRST_WORK, withLessOverrun } from "../../src/solve/less-overrun.js";
 import { solvePack } from "../../src/solve/pack-solver.js";
 import { Solving } from "../../src/solve/solving.js";
 import { independentBest } from "../../src/solve/start.js";
 import { memoriesInTurns, packOf } from "../support/turns.js";
 
-/** Whether runs of the engine that may take all the time do. */
-const host = vi.hoisted(() => ({ isLate: false }));
+/** Whether runs of the engine that may take all the time do, and how many there were that seek a first plan. */
+const host = vi.hoisted(() => ({ isLate: false, sought: 0 }));
 vi.mock(import("../../src/solve/engine.js"), async (original) => {
   const others = await original();
   return {
     ...others,
     solveWith: (engine, program, options) => {
+      if (options.work === FIRST_WORK) host.sought += 1;
       if (!host.isLate || options.work !== undefined) return others.solveWith(engine, program, options);
       return new Promise((resolve) => {
         const end = () => resolve({ status: "out-of-time" });
@@ -32,9 +33,9 @@ const DEVICE = findDevice("mpf300t");
 
 const lists = memoriesInTurns(12);
 
-/** The program with so many units of each budget, less `short` of the first. */
-function within(pack: PackProgram, spent: readonly number[], short: number): PackProgram {
-  const limit = (index: number) => Math.max(0, spent[index]! - (index === 0 ? short : 0));
+/** The program with so many units of each budget, less `short` of one of them. */
+function within(pack: PackProgram, spent: readonly number[], short: number, which = 0): PackProgram {
+  const limit = (index: number) => Math.max(0, spent[index]! - (index === which ? short : 0));
   return { ...pack, budgets: pack.budgets.map((budget, index) => ({ ...budget, limit: limit(index) })) };
 }
 
@@ -105,4 +106,26 @@ describe("a choice that overruns budgets", () => {
     expect(late.spending.overrun).toBe(0);
     expect([late.nothingFits, best.proven]).toEqual([false, true]);
   }, 60_000);
+
+  it("is followed by the proof of what is best, or that nothing fits, where there is time left for it", async () => {
+    const seen = { over: 0, fits: 0 };
+    for (const requests of fc.sample(lists, { numRuns: 8, seed: 4 })) {
+      const whole = packOf(requests, null, null, DEVICE);
+      const free = await solvePack(whole, { deadlineMs: 20_000 });
+      for (const which of [-1, 0, 1, 2]) {
+        const pack = within(whole, free.spending.spent, 1, which);
+        const usual = await solvePack(pack, { deadlineMs: 20_000 });
+        host.sought = 0;
+        const soon = vi.spyOn(Solving.prototype, "afterPart").mockReturnValue(0);
+        const later = await solvePack(pack, { deadlineMs: 20_000 });
+        soon.mockRestore();
+        expect([later.proven, later.nothingFits]).toEqual([true, usual.nothingFits]);
+        expect(later.spending.overrun).toBe(usual.spending.overrun);
+        expect(later.spending.objectives).toEqual(usual.spending.objectives);
+        if (host.sought > 0) seen[usual.nothingFits ? "over" : "fits"] += 1;
+      }
+    }
+    expect(seen.over).toBeGreaterThan(0);
+    expect(seen.fits).toBeGreaterThan(0);
+  }, 120_000);
 });
