@@ -13,6 +13,7 @@ import { defineConfig } from "rolldown";
  * is a module only has to be imported when it is needed, with `import()`.
  */
 const INSTALLED = [
+  "@bomb.sh/tab",
   "highs",
   "javascript-lp-solver",
   "tinypool",
