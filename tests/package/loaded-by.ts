@@ -17,3 +17,14 @@ export function loadedBy(...args: string[]): {
   expect(status, stderr).toBe(0);
   return JSON.parse(stderr);
 }
+
+/** The URLs of the modules that the built program imports, besides what it requires. It has to end well. */
+export function importedBy(...args: string[]): readonly string[] {
+  const { status, stderr } = spawnSync(
+    process.execPath,
+    ["--import", new URL("print-imports.mjs", import.meta.url).href, path("../../dist/cli/bin.js"), ...args],
+    { encoding: "utf8" },
+  );
+  expect(status, stderr).toBe(0);
+  return JSON.parse(stderr);
+}
