@@ -1,5 +1,5 @@
 import { readdirSync, statSync } from "node:fs";
-import { dirname, extname, join, parse, relative, sep } from "node:path";
+import { basename, dirname, extname, join, parse, sep } from "node:path";
 import { nearestName } from "./nearest.js";
 
 function exists(path: string): boolean {
@@ -36,10 +36,10 @@ function nearestFile(path: string): string | null {
   const folder = dirname(path);
   if (folder === path) return null;
   try {
-    if (exists(folder)) return nearestIn(folder, relative(folder, path), "files");
+    if (exists(folder)) return nearestIn(folder, basename(path), "files");
     const there = nearestFolder(folder);
     if (there === null) return null;
-    const wanted = relative(folder, path);
+    const wanted = basename(path);
     const meant = join(there.from, there.name);
     const file = exists(join(meant, wanted)) ? wanted : nearestIn(meant, wanted, "files");
     return file === null ? null : [there.name, file].join(sep);
@@ -53,7 +53,7 @@ function nearestFile(path: string): string | null {
 function nearestFolder(path: string): { readonly from: string; readonly name: string } | null {
   const from = dirname(path);
   if (from === path || !exists(from)) return null;
-  const name = nearestIn(from, relative(from, path), "folders");
+  const name = nearestIn(from, basename(path), "folders");
   return name === null ? null : { from, name };
 }
 

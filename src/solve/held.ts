@@ -54,6 +54,16 @@ export function betterOf(
   return isAsGood(pack, a, b, aims) ? a : b;
 }
 
+/** Whether a choice overruns no budget. */
+export function fits(pack: PackProgram, held: Held): boolean {
+  return worth(pack, "overrun", held) === 0;
+}
+
+/** The columns that a choice uses. */
+export function usedBy(held: Held | null): ReadonlySet<number> {
+  return new Set((held?.counts ?? []).flatMap((items, column) => (items > 0 ? [column] : [])));
+}
+
 /** Whether a choice keeps the limits of a stage. */
 export function keeps(
   pack: PackProgram,
@@ -61,8 +71,8 @@ export function keeps(
   held: Held,
 ): boolean {
   const of = worthOf(pack, held);
-  const fits = budgets !== "hard" || of("overrun") === 0;
-  return fits && settled.every(({ objective, value }) => of(objective) <= value);
+  const isFit = budgets !== "hard" || of("overrun") === 0;
+  return isFit && settled.every(({ objective, value }) => of(objective) <= value);
 }
 
 /** The choice that the variables of a stage's program make. */

@@ -1,7 +1,7 @@
 import { type PackProgram, type Stage, type StagedProgram, stageProgram } from "../program/index.js";
 import { objectiveStep } from "./bound.js";
 import { solveRelaxation, solveWith } from "./engine.js";
-import { betterOf, type Held, heldOf, worth } from "./held.js";
+import { betterOf, type Held, heldOf, usedBy, worth } from "./held.js";
 import { bettered, type Looks } from "./improve.js";
 import { atOrAbove, columnsOfValue, pricesFromDuals } from "./reduced-prices.js";
 import type { Solving } from "./solving.js";
@@ -69,8 +69,7 @@ async function firstNear(pack: PackProgram, solving: Solving, held: Held): Promi
   // The least value that there can be may be missed by a step.
   const least = atOrAbove(reduced.bound, step) + step;
   const columns = upTo(Math.max(least, (1 + NEAR.more) * reduced.bound));
-  for (const [column, items] of best.counts.entries()) if (items > 0) columns.add(column);
-  return { held: best, columns };
+  return { held: best, columns: new Set([...columns, ...usedBy(best)]) };
 }
 
 /**

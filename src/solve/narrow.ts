@@ -2,6 +2,7 @@ import { type IntegerProgram, restricted, spread } from "../program/integer-prog
 import { objectiveStep } from "./bound.js";
 import { type EngineOptions, solveRelaxation, solveWith } from "./engine.js";
 import { improveAndProve, provenFrom } from "./improve.js";
+import { LONGEST_TIMER } from "./longest-timer.js";
 import type { Outcome } from "./outcome.js";
 import { atOrAbove, pricesFromDuals, type ReducedPrices } from "./reduced-prices.js";
 import { type Known, type Rung, rungsOf } from "./rungs.js";
@@ -11,9 +12,6 @@ import { solveInOneWay, solveInTwoWays } from "./two-ways.js";
 
 /** Iterations of the simplex method that an engine has for a sketch: some seconds at most. Counted, so that what is found does not depend on the clock. */
 const SKETCH_WORK = 3000;
-
-/** Milliseconds that a timer has at most. */
-const LONGEST_TIMER = 2 ** 31 - 1;
 
 /** What is known of a program after it was solved on few of its variables. */
 export interface Narrowed {

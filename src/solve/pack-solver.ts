@@ -16,7 +16,7 @@ import { generatePatterns } from "./column-generation.js";
 import { type Component, components } from "./components.js";
 import { solveRelaxation, solveWith } from "./engine.js";
 import { solveGuided } from "./guided-stage.js";
-import { betterOf, type Held, heldOf, sumOfAims, worth, worthOf } from "./held.js";
+import { betterOf, fits, type Held, heldOf, sumOfAims, usedBy, worth, worthOf } from "./held.js";
 import { withLessOverrun } from "./less-overrun.js";
 import type { Cut } from "./limits.js";
 import { improved } from "./local-search.js";
@@ -111,7 +111,7 @@ class PackSolver {
     const rest = start.counts.map((count, i) => count - own[i]!);
     const settled: { objective: Objective | "overrun"; value: number }[] = [];
     let held: Held = { counts: own, patterns: start.patterns };
-    let fits = budgets !== "hard" || worth(pack, "overrun", held) === 0;
+    let isFit = budgets !== "hard" || fits(pack, held);
     const bounds: { [K in Objective | "overrun"]?: number | null } = {};
     const progress = (proven: boolean): Progress => ({
       counts: held.counts.map((count, i) => count + rest[i]!),
@@ -126,16 +126,16 @@ class PackSolver {
       const left = objectives.slice(settled.length);
       const task = { settled, budgets, owners, components: chosen ?? components(pack) };
       const bound = settled.length === 0 ? atLeast : null;
-      const known = { held: fits ? held : null, columns, lasting: columns, bound };
+      const known = { held: isFit ? held : null, columns, lasting: columns, bound };
       const step = await this.step(task, left, cuts, known);
       if (step === "infeasible") return "infeasible";
       columns = step.lasting;
       if (step.held !== null) {
         held = step.held;
-        fits = true;
+        isFit = true;
       }
       bounds[left[0]!] = step.bound;
-      if (!fits || step.proven === 0) return progress(false);
+      if (!isFit || step.proven === 0) return progress(false);
       const worthIn = worthOf(pack, held);
       for (const objective of left.slice(0, step.proven)) {
         settled.push({ objective, value: worthIn(objective) });
@@ -432,10 +432,6 @@ class PackSolver {
     });
   }
 
-  private fits({ counts, patterns }: Held): boolean {
-    return spendingOf(this.pack, counts, patterns).overrun === 0;
-  }
-
   /** `nothingFits`: proven. */
   private solution(
     { counts, patterns, bound, lutsBound }: Progress,
@@ -463,7 +459,7 @@ class PackSolver {
     if (start === null) throw new RangeError("a memory has no candidate");
     // Where the cheapest choices fit, budgets will hardly bind: without them the program is smaller.
     const free = spendingOf(this.pack, start).overrun === 0 ? await this.unlimited(start) : null;
-    if (free !== null && this.fits(free)) {
+    if (free !== null && fits(this.pack, free)) {
       return this.withAllBudgets(free, true);
     }
     const begin = free?.counts ?? start;
@@ -472,12 +468,12 @@ class PackSolver {
     const begun = { counts: first, patterns: null };
     const hard = await this.stages(begun, "hard", null, OBJECTIVES);
     if (hard === "infeasible") return this.overrunning(begun, true);
-    if (this.fits(hard)) return this.withAllBudgets(hard, false);
+    if (fits(this.pack, hard)) return this.withAllBudgets(hard, false);
     // Time ran out before anything that fits was found.
     if (!this.isNarrowed || this.solving.isLate) return this.overrunning(begun, false);
     const near = await withLessOverrun(this.given, this.solving, begun);
     this.solving.closedBy("highs");
-    if (worth(this.given, "overrun", near) > 0) return this.overrunning(near, false);
+    if (!fits(this.given, near)) return this.overrunning(near, false);
     const found = await this.stages(near, "hard", null, OBJECTIVES);
     if (found === "infeasible") throw new Error("a program with a plan that fits was called infeasible");
     return this.withAllBudgets(found, false);
@@ -510,7 +506,7 @@ class PackSolver {
     const soft = await this.stages(begin, "soft", null, ["overrun", ...OBJECTIVES], least);
     if (soft === "infeasible") throw new Error("the program with overruns allowed was called infeasible");
     // Of the plans that overrun least, none fits where this one does not.
-    return this.solution(soft, soft.proven, proven || (soft.proven && !this.fits(soft)));
+    return this.solution(soft, soft.proven, proven || (soft.proven && !fits(this.pack, soft)));
   }
 
   /** The best plan as if budgets did not bind: components that share nothing apart, the others together. */
@@ -563,13 +559,8 @@ function tiesKeys({ columns }: PackProgram, column: number): boolean {
 
 /** The columns of which one does not break a budget by itself. */
 function fittingOf({ columns, budgets }: PackProgram): ReadonlySet<number> {
-  const fits = (column: number) => budgets.every(({ spends, limit }) => spends[column]! <= limit);
-  return new Set([...columns.keys()].filter(fits));
-}
-
-/** The columns that a choice uses. */
-function usedBy(held: Held | null): ReadonlySet<number> {
-  return new Set((held?.counts ?? []).flatMap((items, column) => (items > 0 ? [column] : [])));
+  const isWithin = (column: number) => budgets.every(({ spends, limit }) => spends[column]! <= limit);
+  return new Set([...columns.keys()].filter(isWithin));
 }
 
 function columnsBut(columns: Iterable<number>, outdone: ReadonlyMap<number, number>): ReadonlySet<number> {

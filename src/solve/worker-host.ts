@@ -1,5 +1,6 @@
 import { availableParallelism } from "node:os";
 import type { Worker } from "node:worker_threads";
+import { LONGEST_TIMER } from "./longest-timer.js";
 import type { Claim, Engine, Message, Task } from "./protocol.js";
 
 const ENGINE_WORKER = new URL("../solve/engine-worker.js", import.meta.url);
@@ -75,7 +76,7 @@ export async function runTask(
 
   return new Promise((resolve) => {
     let best: Claim = { status: "out-of-time" };
-    let timer = setTimeout(outOfTime, Math.min(stopAt - Date.now(), 2 ** 31 - 1));
+    let timer = setTimeout(outOfTime, Math.min(stopAt - Date.now(), LONGEST_TIMER));
     signal?.addEventListener("abort", outOfTime);
     enough?.addEventListener("abort", onEnough);
     worker.on("message", onMessage).on("error", onError).on("exit", onExit);

@@ -9,22 +9,19 @@ export function loadedBy(...args: string[]): {
   readonly files: readonly string[];
   readonly node: readonly string[];
 } {
-  const { status, stderr } = spawnSync(
-    process.execPath,
-    ["--require", path("print-loaded.cjs"), path("../../dist/cli/bin.js"), ...args],
-    { encoding: "utf8" },
-  );
-  expect(status, stderr).toBe(0);
-  return JSON.parse(stderr);
+  return told(["--require", path("print-loaded.cjs")], args);
 }
 
 /** The URLs of the modules that the built program imports, besides what it requires. It has to end well. */
 export function importedBy(...args: string[]): readonly string[] {
-  const { status, stderr } = spawnSync(
-    process.execPath,
-    ["--import", new URL("print-imports.mjs", import.meta.url).href, path("../../dist/cli/bin.js"), ...args],
-    { encoding: "utf8" },
-  );
+  return told(["--import", new URL("print-imports.mjs", import.meta.url).href], args);
+}
+
+/** What a hook of Node tells on stderr at the end of a run of the built program. */
+function told(hook: readonly string[], args: readonly string[]) {
+  const { status, stderr } = spawnSync(process.execPath, [...hook, path("../../dist/cli/bin.js"), ...args], {
+    encoding: "utf8",
+  });
   expect(status, stderr).toBe(0);
   return JSON.parse(stderr);
 }
