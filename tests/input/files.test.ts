@@ -2,7 +2,8 @@ import { mkdtempSync, rmSync, writeFileSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { afterAll, beforeAll, expect, test } from "vitest";
-import { InputError, loadDesign, readSource } from "../../src/input/index.js";
+import { loadDesign, readSource } from "../../src/input/index.js";
+import { inputError } from "../support/input-error.js";
 import { memories } from "./heads.js";
 
 let folder = "";
@@ -16,17 +17,6 @@ function file(name: string, contents: string | Uint8Array): string {
   const path = join(folder, name);
   writeFileSync(path, contents);
   return path;
-}
-
-/** The error that a call throws; fails where it throws none or another. */
-function inputError(call: () => unknown): InputError {
-  try {
-    call();
-  } catch (error) {
-    if (error instanceof InputError) return error;
-    throw error;
-  }
-  throw new Error("nothing was thrown");
 }
 
 test("a good file gives the design and its text", () => {

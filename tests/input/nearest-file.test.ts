@@ -2,7 +2,8 @@ import { mkdirSync, mkdtempSync, rmSync, symlinkSync, writeFileSync } from "node
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { afterAll, describe, expect, it } from "vitest";
-import { InputError, readSource } from "../../src/input/index.js";
+import { readSource } from "../../src/input/index.js";
+import { inputError } from "../support/input-error.js";
 
 const folder = mkdtempSync(join(tmpdir(), "ramtailor-nearest-"));
 for (const name of ["designs", "devices"]) mkdirSync(join(folder, name));
@@ -15,13 +16,9 @@ afterAll(() => rmSync(folder, { recursive: true }));
 
 /** What is said of a file that cannot be read. */
 function refusal(path: string): string {
-  try {
-    readSource(path);
-  } catch (error) {
-    if (error instanceof InputError) return error.diagnostics.map(({ message }) => message).join();
-    throw error;
-  }
-  throw new Error(`${path} was read`);
+  return inputError(() => readSource(path))
+    .diagnostics.map(({ message }) => message)
+    .join();
 }
 
 describe("a file that is not there", () => {

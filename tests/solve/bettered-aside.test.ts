@@ -4,6 +4,7 @@ import { packProgram } from "../../src/program/index.js";
 import { solvePack } from "../../src/solve/pack-solver.js";
 import { proofOptions } from "../bench/catalogue.js";
 import { systemOf } from "../bench/systems.js";
+import { lateRun } from "./late-run.js";
 
 /** Which runs of the stage after the blocks come to nothing before the time is up. */
 const host = vi.hoisted(() => ({ late: "none" as "none" | "whole" | "all" }));
@@ -15,12 +16,7 @@ vi.mock(import("../../src/solve/engine.js"), async (original) => {
       const isLater = program.rows.some(({ name }) => name === "k0");
       const isWhole = options.work === undefined;
       const isLate = isLater && (host.late === "all" || (host.late === "whole" && isWhole));
-      if (!isLate) return others.solveWith(engine, program, options);
-      return new Promise((resolve) => {
-        const end = () => resolve({ status: "out-of-time" });
-        setTimeout(end, options.deadlineMs);
-        options.enough?.addEventListener("abort", end);
-      });
+      return isLate ? lateRun(options) : others.solveWith(engine, program, options);
     },
   };
 });

@@ -8,6 +8,7 @@ import { solvePack } from "../../src/solve/pack-solver.js";
 import { Solving } from "../../src/solve/solving.js";
 import { independentBest } from "../../src/solve/start.js";
 import { memoriesInTurns, packOf } from "../support/turns.js";
+import { lateRun } from "./late-run.js";
 
 /** Whether runs of the engine that may take all the time do, and how many there were that seek a first plan. */
 const host = vi.hoisted(() => ({ isLate: false, sought: 0 }));
@@ -17,13 +18,8 @@ vi.mock(import("../../src/solve/engine.js"), async (original) => {
     ...others,
     solveWith: (engine, program, options) => {
       if (options.work === FIRST_WORK) host.sought += 1;
-      if (!host.isLate || options.work !== undefined) return others.solveWith(engine, program, options);
-      return new Promise((resolve) => {
-        const end = () => resolve({ status: "out-of-time" });
-        if (options.enough?.aborted) end();
-        setTimeout(end, options.deadlineMs);
-        options.enough?.addEventListener("abort", end);
-      });
+      const isLate = host.isLate && options.work === undefined;
+      return isLate ? lateRun(options) : others.solveWith(engine, program, options);
     },
   };
 });
