@@ -47,7 +47,7 @@ export interface StagedProgram {
   readonly patternOf: readonly ({ readonly key: number; readonly pattern: Pattern } | null)[];
   /** The variable that counts the blocks of each key which are shared by two, by key index; null: the key has patterns. */
   readonly blocksOf: readonly (number | null)[];
-  /** The row of each type of each key with patterns, by key index; null: no column brings that type; empty for keys that are shared by two at most. */
+  /** The row of each type of each key with patterns, by key index: types may have one together; null: no column brings that type; empty for keys that are shared by two at most. */
   readonly typeRows: readonly (readonly (number | null)[])[];
   /** The rows that bound the blocks of keys which are shared by two, with the threshold of each. */
   readonly shareRows: readonly { readonly row: number; readonly key: number; readonly threshold: number }[];
@@ -218,29 +218,33 @@ export function stageProgram(pack: PackProgram, stage: Stage): StagedProgram {
       for (const types of classes[index]!) {
         // Without all patterns in play, ones with places for any type may follow.
         const inUse = types.filter((type) => !key.complete || mostOf[index]![type]! > 0);
+        const hasPlace = (type: number) =>
+          !key.complete || patternsOf[index]!.some((each) => each.includes(type));
         let surplus: number | null = null;
-        inUse.forEach((type, place) => {
+        let smaller = inUse.reduce((sum, type) => sum + mostOf[index]![type]!, 0);
+        for (const alike of withoutPlaces(inUse, hasPlace)) {
+          const [largest] = alike;
           const row: { variable: number; coefficient: number }[] = [];
           for (const { variable, types, times } of holders) {
-            const count = times * (types.get(type) ?? 0);
+            const count = times * alike.reduce((sum, type) => sum + (types.get(type) ?? 0), 0);
             if (count > 0) row.push({ variable, coefficient: -count });
           }
           patternsOf[index]!.forEach((pattern, place) => {
-            const count = pattern.filter((held) => held === type).length;
+            const count = pattern.filter((held) => held === largest).length;
             if (count > 0) row.push({ variable: own[place]!, coefficient: count });
           });
           if (surplus !== null) row.push({ variable: surplus, coefficient: 1 });
           // Places that are left may hold smaller types.
-          const smaller = inUse.slice(place + 1).reduce((sum, each) => sum + mostOf[index]![each]!, 0);
+          smaller -= alike.reduce((sum, type) => sum + mostOf[index]![type]!, 0);
           surplus = null;
           if (smaller > 0) {
             surplus = variables.length;
             row.push({ variable: surplus, coefficient: -1 });
-            variables.push({ name: `w${index}_${type}`, objective: 0, upper: smaller });
+            variables.push({ name: `w${index}_${largest}`, objective: 0, upper: smaller });
           }
-          typeRows[index]![type] = rows.length;
-          rows.push({ name: `t${index}_${type}`, terms: row, lower: 0, upper: null });
-        });
+          for (const type of alike) typeRows[index]![type] = rows.length;
+          rows.push({ name: `t${index}_${largest}`, terms: row, lower: 0, upper: null });
+        }
       }
       // The blocks of a key, for an engine to branch on rather than on patterns, which stand in for each other.
       const blocks = own.map((variable) => ({ variable, coefficient: 1 }));
@@ -331,6 +335,19 @@ export function stageProgram(pack: PackProgram, stage: Stage): StagedProgram {
 interface KeyHolder extends Holder {
   /** Fragments of each type, by index; empty where the key is shared by two at most. */
   readonly types: ReadonlyMap<number, number>;
+}
+
+/**
+ * Types of a class, the largest first, each that patterns have places for with the smaller ones up to the next such: all of these lie in places of
+ * that type or larger, so that one row says as much of them as one each.
+ */
+function withoutPlaces(types: readonly number[], hasPlace: (type: number) => boolean): number[][] {
+  const found: number[][] = [];
+  for (const type of types) {
+    if (found.length === 0 || hasPlace(type)) found.push([type]);
+    else found.at(-1)!.push(type);
+  }
+  return found;
 }
 
 /** For each key the given columns that bring fragments of it; a column's variable is its place in the list. */

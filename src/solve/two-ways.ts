@@ -11,8 +11,8 @@ const SECOND_SEED = 1;
 /** How long the first way goes on alone, in milliseconds: what ends by then needs no second one. */
 const ALONE_MS = 200;
 
-/** The part of the time that the proof took which the first way then has for a solution as good. */
-const PATIENCE = 0.1;
+/** How long the first way then has for a solution as good: a part of the time that the proof took, and so many milliseconds at least. */
+const PATIENCE = { part: 0.1, leastMs: 500 };
 
 /** A solution, and that none is better. */
 type Proven = Extract<Outcome, { readonly status: "optimal" }>;
@@ -65,7 +65,7 @@ export function solveInOneWay(program: IntegerProgram, options: EngineOptions): 
 /**
  * Solves a program with highs in two ways at once, where the machine has room for two: with another seed it takes as long, or a fifth
  * of that, or five times. The solution is always that of the first way, so that it does not depend on which one is sooner: what the
- * second proves ends the first as soon as that has a solution as good. Only where the first has none after a tenth of that time more, or at the deadline, is the
+ * second proves ends the first as soon as that has a solution as good. Only where the first has none after half a second more, or a tenth of that time if that is longer, or at the deadline, is the
  * second one's taken. Never rejects.
  *
  * @param secondly the second way, which may go about it otherwise; by default it differs in its seed
@@ -104,7 +104,10 @@ export async function solveInTwoWays(
           if (outcome.status === "optimal") {
             proven = outcome;
             // Not what keeps the process: it may come after all is over.
-            patience = setTimeout(() => resolve(outcome), PATIENCE * (performance.now() - since)).unref();
+            patience = setTimeout(
+              () => resolve(outcome),
+              Math.max(PATIENCE.part * (performance.now() - since), PATIENCE.leastMs),
+            ).unref();
           }
           compare();
         });
