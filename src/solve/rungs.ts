@@ -11,7 +11,7 @@ const LEAST_RAISE = 0.002;
 const NEARLY_ALL = 0.8;
 
 /** Variables of a sketch for each row of the program, where prices leave the choice, and the part of all that may count at most: more would be no sketch. */
-const SKETCH = { each: 2.2, most: 0.7 };
+const SKETCH = { each: 2.45, most: 0.7 };
 
 /** The best solution that is known. */
 export interface Known {
