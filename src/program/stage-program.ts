@@ -215,14 +215,13 @@ export function stageProgram(pack: PackProgram, stage: Stage): StagedProgram {
     const holders = holdersOf[index]!;
     if (!sharedByTwo(key)) {
       const own = sharedOf(index);
+      const places = new Set(patternsOf[index]!.flat());
       for (const types of classes[index]!) {
         // Without all patterns in play, ones with places for any type may follow.
         const inUse = types.filter((type) => !key.complete || mostOf[index]![type]! > 0);
-        const hasPlace = (type: number) =>
-          !key.complete || patternsOf[index]!.some((each) => each.includes(type));
         let surplus: number | null = null;
         let smaller = inUse.reduce((sum, type) => sum + mostOf[index]![type]!, 0);
-        for (const alike of withoutPlaces(inUse, hasPlace)) {
+        for (const alike of withoutPlaces(inUse, (type) => !key.complete || places.has(type))) {
           const [largest] = alike;
           const row: { variable: number; coefficient: number }[] = [];
           for (const { variable, types, times } of holders) {
