@@ -47,7 +47,10 @@ export interface StagedProgram {
   readonly patternOf: readonly ({ readonly key: number; readonly pattern: Pattern } | null)[];
   /** The variable that counts the blocks of each key which are shared by two, by key index; null: the key has patterns. */
   readonly blocksOf: readonly (number | null)[];
-  /** The row of each type of each key with patterns, by key index: types may have one together; null: no column brings that type; empty for keys that are shared by two at most. */
+  /**
+   * The row of each type of each key with patterns, by key index: types may have one together; null: no column brings that type; empty for keys that
+   * are shared by two at most.
+   */
   readonly typeRows: readonly (readonly (number | null)[])[];
   /** The rows that bound the blocks of keys which are shared by two, with the threshold of each. */
   readonly shareRows: readonly { readonly row: number; readonly key: number; readonly threshold: number }[];
@@ -215,13 +218,13 @@ export function stageProgram(pack: PackProgram, stage: Stage): StagedProgram {
     const holders = holdersOf[index]!;
     if (!sharedByTwo(key)) {
       const own = sharedOf(index);
-      const places = new Set(patternsOf[index]!.flat());
+      // Without all patterns in play, ones with places for any type may follow.
+      const places = new Set(key.complete ? patternsOf[index]!.flat() : key.types.keys());
       for (const types of classes[index]!) {
-        // Without all patterns in play, ones with places for any type may follow.
         const inUse = types.filter((type) => !key.complete || mostOf[index]![type]! > 0);
         let surplus: number | null = null;
         let smaller = inUse.reduce((sum, type) => sum + mostOf[index]![type]!, 0);
-        for (const alike of withoutPlaces(inUse, (type) => !key.complete || places.has(type))) {
+        for (const alike of typesByRow(inUse, places)) {
           const [largest] = alike;
           const row: { variable: number; coefficient: number }[] = [];
           for (const { variable, types, times } of holders) {
@@ -340,10 +343,10 @@ interface KeyHolder extends Holder {
  * Types of a class, the largest first, each that patterns have places for with the smaller ones up to the next such: all of these lie in places of
  * that type or larger, so that one row says as much of them as one each.
  */
-function withoutPlaces(types: readonly number[], hasPlace: (type: number) => boolean): number[][] {
+function typesByRow(types: readonly number[], places: ReadonlySet<number>): number[][] {
   const found: number[][] = [];
   for (const type of types) {
-    if (found.length === 0 || hasPlace(type)) found.push([type]);
+    if (found.length === 0 || places.has(type)) found.push([type]);
     else found.at(-1)!.push(type);
   }
   return found;

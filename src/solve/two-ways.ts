@@ -65,8 +65,8 @@ export function solveInOneWay(program: IntegerProgram, options: EngineOptions): 
 /**
  * Solves a program with highs in two ways at once, where the machine has room for two: with another seed it takes as long, or a fifth
  * of that, or five times. The solution is always that of the first way, so that it does not depend on which one is sooner: what the
- * second proves ends the first as soon as that has a solution as good. Only where the first has none after half a second more, or a tenth of that time if that is longer, or at the deadline, is the
- * second one's taken. Never rejects.
+ * second proves ends the first as soon as that has a solution as good. Only where the first has none after half a second more, or a tenth of
+ * that time if that is longer, or at the deadline, is the second one's taken. Never rejects.
  *
  * @param secondly the second way, which may go about it otherwise; by default it differs in its seed
  */

@@ -2,7 +2,7 @@ import { mkdtempSync, readFileSync, rmSync, writeFileSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { afterAll, beforeAll, describe, expect, test } from "vitest";
-import { InputError } from "../../src/input/diagnostics.js";
+import type { InputError } from "../../src/input/diagnostics.js";
 import {
   findDevice,
   listDevices,
@@ -10,6 +10,7 @@ import {
   prepareDevices,
 } from "../../src/input/find-device.js";
 import { markOf } from "../../src/input/mark.js";
+import { inputError } from "../support/input-error.js";
 
 // Invented devices.
 const FAMILY = `family: test
@@ -32,13 +33,7 @@ beforeAll(() => {
 afterAll(() => rmSync(folder, { recursive: true }));
 
 function refusal(nameOrPath: string, directory?: string): InputError {
-  try {
-    findDevice(nameOrPath, directory === undefined ? {} : { directory });
-  } catch (error) {
-    if (error instanceof InputError) return error;
-    throw error;
-  }
-  throw new Error(`${nameOrPath} was found`);
+  return inputError(() => findDevice(nameOrPath, directory === undefined ? {} : { directory }));
 }
 
 describe("by name", () => {
