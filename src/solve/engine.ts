@@ -9,6 +9,12 @@ import { type RunLimits, runTask, type UnaddressedTask } from "./worker-host.js"
 /** Relative: far below what tells two values apart, far above an engine's rounding. */
 const CUTOFF_TOLERANCE = 1e-9;
 
+/**
+ * The part of a step of the objective that an engine may come above a value. Not half a step: highs takes this limit as it is, so that it would have
+ * to prove of every node that nothing in it is half a step better than what does not count any more (153's blocks: 3 s instead of 24).
+ */
+const CUTOFF_STEPS = 0.01;
+
 /** Limits of one solve: its time, and what is already known of the objective. */
 export interface EngineOptions extends RunLimits {
   /** The value of a solution in hand: only solutions at least as good are sought, and "infeasible" means none. */
@@ -96,7 +102,7 @@ export async function solveRelaxation(
 
 /** How far above a value an engine may cut, so that rounding errors do not cut off the value itself. */
 function cutoffMargin(step: number, value: number): number {
-  return step / 2 + CUTOFF_TOLERANCE * (1 + Math.abs(value));
+  return CUTOFF_STEPS * step + CUTOFF_TOLERANCE * (1 + Math.abs(value));
 }
 
 /** Neither engine knows what to do with a program without variables: here it is answered without them. */

@@ -32,7 +32,7 @@ const WITHOUT_SEARCHES = {
  */
 const MODES = {
   tree: WITHOUT_SEARCHES,
-  search: {},
+  search: { mip_pscost_minreliable: 1, mip_pool_soft_limit: 2000, mip_lp_age_limit: 5 },
   proof: {
     ...WITHOUT_SEARCHES,
     mip_heuristic_run_root_reduced_cost: false,

@@ -3,7 +3,7 @@ import { objectiveStep } from "./bound.js";
 import { type EngineOptions, solveRelaxation, solveWith } from "./engine.js";
 import { improveAndProve, provenFrom } from "./improve.js";
 import { LONGEST_TIMER } from "./longest-timer.js";
-import type { Outcome } from "./outcome.js";
+import { type Outcome, upTo } from "./outcome.js";
 import { atOrAbove, pricesFromDuals, type ReducedPrices } from "./reduced-prices.js";
 import { type Known, type Rung, rungsOf } from "./rungs.js";
 import { type Ended, Runs } from "./runs.js";
@@ -32,7 +32,7 @@ export interface Narrowed {
  * to be known, and to be dearer than what would make the run the last one.
  */
 function isNeedless(before: Rung, { run, outcome }: Ended<Rung>, step: number): boolean {
-  if (outcome.status === "infeasible") return !before.isSketch;
+  if (outcome.status === "infeasible") return !before.isSketch && !run.isSketch;
   if (outcome.status !== "optimal") return false;
   return outcome.value <= run.value + step && outcome.value > before.value + step;
 }
@@ -120,18 +120,12 @@ export async function solveNarrowed(
     incumbent === null && limits.giveUpAt !== undefined
       ? setTimeout(() => hasNone.abort(), Math.min(limits.giveUpAt - Date.now(), LONGEST_TIMER))
       : undefined;
-  let tellAlone = () => {};
-  /** Resolves when the run on all that is left is the only one. */
-  const alone = new Promise<void>((resolve) => {
-    tellAlone = resolve;
-  });
   /** What the last run is for, begun with what is known once the others have ended. */
   const again = async (
     { variables, known: { value } }: Rung,
     part: IntegerProgram,
     late: EngineOptions,
   ): Promise<Outcome> => {
-    await alone;
     const options = () => ({ ...late, ...left() });
     // There may be better ones yet.
     if (best === null || best.value >= value)
@@ -141,8 +135,22 @@ export async function solveNarrowed(
     );
     return "x" in outcome ? { ...outcome, x: variables.map((variable) => outcome.x[variable]!) } : outcome;
   };
+  /** Solutions up to a value, in two ways once the run is alone. */
+  const aimed = async (
+    part: IntegerProgram,
+    value: number,
+    options: EngineOptions,
+    alone: Promise<void>,
+  ): Promise<Outcome> => {
+    const outcome = await solveInTwoWays(part, { ...options, incumbent: value }, async (late, first) => {
+      await Promise.race([alone, first]);
+      const its = { ...late, ...left(), mode: "proof", seed: 0 } as const;
+      return upTo(await solveWith("highs", part, its), value);
+    });
+    return upTo(outcome, value);
+  };
   const runs = await Runs.of(
-    (rung: Rung, enough) => {
+    (rung: Rung, enough, alone) => {
       const { variables, isSketch, isLast } = rung;
       const { value, x } = rung.known;
       const part = restricted(program, variables);
@@ -157,9 +165,13 @@ export async function solveNarrowed(
         ...(x === null ? {} : { start: variables.map((variable) => x[variable]!) }),
         ...(Number.isFinite(value) ? { incumbent: x === null && isLast ? value - step : value } : {}),
       };
+      if (rung.isAimed) return aimed(part, rung.value, options, alone);
       if (start === null) {
         if (!isLast) return solveInOneWay(part, options);
-        return solveInTwoWays(part, options, (late) => again(rung, part, late));
+        return solveInTwoWays(part, options, async (late, first) => {
+          await Promise.race([alone, first]);
+          return again(rung, part, late);
+        });
       }
       if (ties === null || options.start === undefined || !isLast) return solveInTwoWays(part, options);
       const itsTies = someTies(ties, variables);
@@ -173,7 +185,7 @@ export async function solveNarrowed(
   let isEnd = false;
   /** Whether another run is to be begun: from a solution in hand one after the other, each from the best that is known. */
   const wantsMore = async () =>
-    !isEnd && !isLate() && (start === null ? await runs.wantsMore() : runs.isEmpty);
+    !isEnd && !isLate() && !runs.last?.isAimed && (start === null ? await runs.wantsMore() : runs.isEmpty);
   try {
     while (bound < least()) {
       known.push(bestKnown());
@@ -182,9 +194,8 @@ export async function solveNarrowed(
         if (done) isEnd = true;
         else await runs.begin(value);
       }
-      if ((isEnd || isLate()) && runs.size === 1) tellAlone();
       if (runs.isEmpty) break;
-      const { run, outcome } = await runs.next();
+      const { run, outcome } = await runs.next(isEnd || isLate() || runs.last?.isAimed);
       const { value, variables } = run;
       if (outcome.status === "failed") return found(outcome.reason);
       if (outcome.status === "out-of-time") continue;
@@ -206,7 +217,6 @@ export async function solveNarrowed(
   } finally {
     clearTimeout(giveUp);
     runs.stop();
-    tellAlone();
   }
   return found();
 }

@@ -21,6 +21,13 @@ export type Outcome =
   /** The engine crashed, gave up, or gave an answer that does not hold. */
   | { readonly status: "failed"; readonly reason: string };
 
+/** What a solve tells of solutions up to a value, where only these were sought: dearer ones that it met do not count. */
+export function upTo(outcome: Outcome, value: number): Outcome {
+  if (!("value" in outcome) || outcome.value <= value) return outcome;
+  const isNone = outcome.bound !== null && outcome.bound > value;
+  return { status: isNone ? "infeasible" : "out-of-time" };
+}
+
 /** Why an engine that says "infeasible" has failed where a solution is known. */
 export const FINDS_NONE = "it finds no solution where one is in hand";
 

@@ -10,6 +10,9 @@ const LEAST_RAISE = 0.002;
 /** The part of the variables of which those that are left out are not worth a run without them. */
 const NEARLY_ALL = 0.8;
 
+/** The part of the bound by which the second value that is aimed at is above the first one, at least. Each is then twice as far from the one before it. */
+const AIM_RAISE = 0.0002;
+
 /** Variables of a sketch for each row of the program, where prices leave the choice, and the part of all that may count at most: more would be no sketch. */
 const SKETCH = { each: 2.45, most: 0.7 };
 
@@ -29,6 +32,8 @@ export interface Rung {
   readonly known: Known;
   /** Whether it is only there to find a good solution soon, on the cheapest variables: it says nothing of others. */
   readonly isSketch: boolean;
+  /** Whether nothing dearer than its value is sought, though nothing as good may be known: whether there is any is told soonest so. */
+  readonly isAimed: boolean;
   /** Whether it has all variables that a solution better than the best known can use. */
   readonly isLast: boolean;
 }
@@ -41,7 +46,7 @@ export interface Ladder {
   readonly step: number;
   /** A lower bound on the program. */
   readonly bound: number;
-  /** Variables that the last sketch does without, as solutions are often found sooner then; null: no sketches. */
+  /** Variables that the last sketch does without, as solutions are often found sooner then; null: no sketches, and no values are aimed at. */
   readonly isIntricate: ((variable: number) => boolean) | null;
   /** Variables that follow from the others, so that no set can do without them. */
   readonly isDerived: (variable: number) => boolean;
@@ -79,7 +84,7 @@ function union(a: readonly number[], b: readonly number[]): readonly number[] {
  * From a solution in hand the second set is of all that are left, chosen by what is known when the first has been solved: more of them take longer than they save.
  */
 export function* rungsOf(ladder: Ladder, known: readonly Known[]): Generator<Rung> {
-  const { program, reduced, step } = ladder;
+  const { program, reduced, step, isIntricate } = ladder;
   const { prices } = reduced;
   const inOrder = [...prices.keys()].sort((a, b) => prices[a]! - prices[b]! || a - b);
   const enough = Math.min(program.variables.length, Math.max(1, program.rows.length));
@@ -87,6 +92,9 @@ export function* rungsOf(ladder: Ladder, known: readonly Known[]): Generator<Run
   const sketches = sketchesOf(ladder, inOrder);
   let { bound } = ladder;
   let value = Math.max(bound, atOrAbove(reduced.bound + first, step));
+  let aim = bound;
+  let aimRaise = Math.max(step, atOrAbove(AIM_RAISE * Math.abs(bound), step));
+  let isAimNext = isIntricate === null;
   /** What runs have begun from. */
   let own: readonly number[] = [];
   for (let runs = 0; ; runs++) {
@@ -97,20 +105,31 @@ export function* rungsOf(ladder: Ladder, known: readonly Known[]): Generator<Run
     const [sketch] = sketches;
     // A step above the bound, only what is worth the bound is still to be found: whether there is any, all variables tell.
     const isClose = now.value <= ladder.bound + step;
-    if (sketch !== undefined && !isClose && sketch.length <= SKETCH.most * all.length) {
+    if (!isAimNext && sketch !== undefined && !isClose && sketch.length <= SKETCH.most * all.length) {
       sketches.shift();
+      isAimNext = true;
       yield {
         value: ladder.bound - step,
         variables: sketch,
         known: { ...now, x: null },
         isSketch: true,
+        isAimed: false,
         isLast: false,
       };
       continue;
     }
+    if (isIntricate !== null && aim < now.value - step) {
+      isAimNext = false;
+      const variables = variablesWithin(reduced, aim, step);
+      yield { value: aim, variables, known: now, isSketch: false, isAimed: true, isLast: false };
+      bound = aim + step;
+      aim += aimRaise;
+      aimRaise *= 2;
+      continue;
+    }
     value = Math.min(value, now.value - step);
     let variables = variablesWithin(reduced, value, step);
-    if (isForAll || variables.length > NEARLY_ALL * all.length) {
+    if (isForAll || isIntricate !== null || variables.length > NEARLY_ALL * all.length) {
       value = now.value - step;
       variables = all;
     }
@@ -121,7 +140,7 @@ export function* rungsOf(ladder: Ladder, known: readonly Known[]): Generator<Run
       );
     }
     const isLast = value === now.value - step;
-    yield { value, variables: union(variables, own), known: now, isSketch: false, isLast };
+    yield { value, variables: union(variables, own), known: now, isSketch: false, isAimed: false, isLast };
     bound = value + step;
     const next = Math.max(
       reduced.bound + RAISE * (value + step - reduced.bound),

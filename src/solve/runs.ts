@@ -8,6 +8,7 @@ interface Begun<R> {
   /** What it came to; null: it has not ended. */
   ended: Outcome | null;
   readonly stop: () => void;
+  readonly tellAlone: () => void;
   /** When it was begun, as `performance.now()` gives it. */
   readonly since: number;
 }
@@ -26,6 +27,14 @@ export interface Ended<R> {
   readonly outcome: Outcome;
 }
 
+/**
+ * Begins a run.
+ *
+ * @param enough stops it
+ * @param alone resolves when it is the only one that goes on, and no other is begun before it has ended
+ */
+type Start<R> = (run: R, enough: AbortSignal, alone: Promise<void>) => Promise<Outcome>;
+
 /** Whether a run that has ended says that one before it, up to a lower value, has no solution that is worth as little. */
 function saysNoneUpTo({ outcome }: Ended<UpTo>, { value }: UpTo): boolean {
   return outcome.status === "infeasible" || (outcome.status === "optimal" && outcome.value > value);
@@ -41,17 +50,17 @@ export class Runs<R extends UpTo> {
 
   private constructor(
     private readonly atOnce: number,
-    private readonly start: (run: R, enough: AbortSignal) => Promise<Outcome>,
+    private readonly start: Start<R>,
     private readonly saysNone: (later: Ended<R>, before: R) => boolean,
   ) {}
 
   /**
-   * @param start begins a run, which the signal stops
+   * @param start begins a run
    * @param saysNone whether one run that has ended makes another before it needless, which then counts as one without a solution; whether it had
    *     ended by itself must make no difference. By default runs look for no solution that is dearer than their value.
    */
   static async of<R extends UpTo>(
-    start: (run: R, enough: AbortSignal) => Promise<Outcome>,
+    start: Start<R>,
     saysNone: (later: Ended<R>, before: R) => boolean = saysNoneUpTo,
   ): Promise<Runs<R>> {
     return new Runs(await tasksAtOnce(), start, saysNone);
@@ -67,6 +76,11 @@ export class Runs<R extends UpTo> {
     return first.ended === null;
   }
 
+  /** The one that was begun last, if it was not told yet. */
+  get last(): R | null {
+    return this.begun.at(-1)?.run ?? null;
+  }
+
   get isEmpty(): boolean {
     return this.size === 0;
   }
@@ -79,11 +93,19 @@ export class Runs<R extends UpTo> {
   /** Resolves when the run is on its way, so that it need not wait for work that keeps this thread. */
   async begin(run: R): Promise<void> {
     const controller = new AbortController();
+    let tellAlone = () => {};
+    const alone = new Promise<void>((resolve) => {
+      tellAlone = resolve;
+    });
     const begun: Begun<R> = {
       run,
-      outcome: this.start(run, controller.signal),
+      outcome: this.start(run, controller.signal, alone),
       ended: null,
-      stop: () => controller.abort(),
+      stop: () => {
+        controller.abort();
+        tellAlone();
+      },
+      tellAlone,
       since: performance.now(),
     };
     begun.outcome.then((outcome) => {
@@ -99,8 +121,12 @@ export class Runs<R extends UpTo> {
     return first === undefined || first.ended === null ? null : { run: first.run, outcome: first.ended };
   }
 
-  /** Waits for the first one that was not told yet. It is stopped where a later one says that it has no solution. */
-  async next(): Promise<Ended<R>> {
+  /**
+   * Waits for the first one that was not told yet. It is stopped where a later one says that it has no solution.
+   *
+   * @param isEnd whether no other is begun before
+   */
+  async next(isEnd = false): Promise<Ended<R>> {
     for (;;) {
       const [first, ...later] = this.begun;
       const isEmpty = later.some(
@@ -108,6 +134,8 @@ export class Runs<R extends UpTo> {
       );
       const outcome = first!.ended ?? (isEmpty ? ({ status: "infeasible" } as const) : null);
       if (outcome === null) {
+        const isFull = isEnd || this.begun.length >= this.atOnce;
+        if (isFull && later.every(({ ended }) => ended !== null)) first!.tellAlone();
         await Promise.race(this.begun.flatMap((each) => (each.ended === null ? [each.outcome] : [])));
         continue;
       }

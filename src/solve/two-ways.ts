@@ -57,6 +57,9 @@ async function ended(way: Way): Promise<Outcome> {
   return { ...outcome, x: way.firstWorth(outcome.value) ?? outcome.x };
 }
 
+/** A second way. `first` resolves when the first one has ended: what waits until then for its turn need not wait any longer. */
+type Secondly = (options: EngineOptions, first: Promise<unknown>) => Promise<Outcome>;
+
 /** Solves a program with highs; of the best solutions the one that it met first. Never rejects. */
 export function solveInOneWay(program: IntegerProgram, options: EngineOptions): Promise<Outcome> {
   return ended(begin(program, options, () => {}));
@@ -73,7 +76,7 @@ export function solveInOneWay(program: IntegerProgram, options: EngineOptions): 
 export async function solveInTwoWays(
   program: IntegerProgram,
   options: EngineOptions,
-  secondly: (options: EngineOptions) => Promise<Outcome> = (late) => solveWith("highs", program, late),
+  secondly: Secondly = (late) => solveWith("highs", program, late),
 ): Promise<Outcome> {
   if ((await tasksAtOnce()) < 2) return solveInOneWay(program, options);
   const [stopFirst, stopSecond] = [new AbortController(), new AbortController()];
@@ -98,7 +101,7 @@ export async function solveInTwoWays(
       const late = { ...options, deadlineMs, enough: stopSecond.signal, seed: SECOND_SEED };
       let second: Promise<Outcome> | null = null;
       timer = setTimeout(() => {
-        second = secondly(late);
+        second = secondly(late, first.outcome);
         void second.then((outcome) => {
           if (outcome.status === "infeasible") resolve(outcome);
           if (outcome.status === "optimal") {

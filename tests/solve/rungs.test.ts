@@ -66,13 +66,16 @@ describe("the variables that a program is solved on", () => {
     expect(seen).toBeGreaterThan(20);
   });
 
-  it("are few for sketches, which come first and say nothing of others", () => {
+  it("are few for sketches, which say nothing of others, with a value to aim at after each", () => {
     let sketched = 0;
     fc.assert(
       fc.property(prices, (list) => {
         const rungs = climbed(list, (variable) => variable % 2 === 0, { value: 50, x: null });
         const sketches = rungs.filter(({ isSketch }) => isSketch);
-        expect(rungs.slice(0, sketches.length)).toEqual(sketches);
+        for (const at of sketches.keys()) {
+          expect(rungs[2 * at]).toBe(sketches[at]);
+          expect(rungs[2 * at + 1]).toMatchObject({ isAimed: true, isSketch: false, isLast: false });
+        }
         expect(rungs.length).toBeGreaterThan(sketches.length);
         for (const { value } of sketches) expect(value).toBeLessThan(10);
         const [free, cheapest, plain] = sketches.map(({ variables }) => variables);
@@ -89,6 +92,26 @@ describe("the variables that a program is solved on", () => {
       }),
     );
     expect(sketched).toBeGreaterThan(20);
+  });
+
+  it("are all that a value needs which is aimed at: the bound, then ever farther above it, up to what is better than the best in hand", () => {
+    fc.assert(
+      fc.property(prices, fc.integer({ min: 12, max: 60 }), (list, known) => {
+        const rungs = climbed(list, () => false, { value: known, x: null });
+        const aims = rungs.filter(({ isAimed }) => isAimed);
+        const { reduced } = ladder(list, null);
+        for (const [at, { value, variables }] of aims.entries()) {
+          expect(value).toBe(10 + 2 ** at - 1);
+          expect(value).toBeLessThan(known - 1);
+          expect(variables).toEqual(variablesWithin(reduced, value, 1));
+        }
+        const { value, isLast, variables } = rungs.at(-1)!;
+        expect({ value, isLast }).toEqual({ value: known - 1, isLast: true });
+        expect(variables).toEqual(variablesWithin(reduced, known - 1, 1));
+        expect(rungs.filter(({ isSketch }) => !isSketch)).toHaveLength(aims.length + 1);
+        expect(10 + 2 ** aims.length - 1).toBeGreaterThanOrEqual(known - 1);
+      }),
+    );
   });
 
   it("are never without those that follow from the others", () => {
@@ -113,7 +136,7 @@ describe("the variables that a program is solved on", () => {
   it("are all for a proof where something is in hand that is a step above the bound", () => {
     const list = Array.from({ length: 12 }, (_, variable) => (variable < 4 ? 0 : 1));
     const rungs = (value: number) => climbed(list, () => false, { value, x: null });
-    expect(rungs(12).filter(({ isSketch }) => isSketch)).toHaveLength(3);
+    expect(rungs(12).filter(({ isSketch }) => isSketch)).toHaveLength(2);
     expect(rungs(11).map(({ isSketch, isLast }) => [isSketch, isLast])).toEqual([[false, true]]);
   });
 });

@@ -11,15 +11,17 @@ vi.mock(import("../../src/solve/worker-host.js"), async (original) => ({
 const found: Outcome = { status: "optimal", x: [1], value: 5, bound: 5 };
 const none: Outcome = { status: "infeasible" };
 
-/** Runs that end when they are told to; `stopped` are those that were stopped. */
+/** Runs that end when they are told to; `stopped` are those that were stopped, `alone` those that were told to be. */
 async function controlled(saysNone?: (later: Ended<typeof low>, before: typeof low) => boolean) {
   const ends = new Map<string, (outcome: Outcome) => void>();
   const stopped: string[] = [];
-  const runs = await Runs.of<typeof low>(({ name }, enough) => {
+  const alone: string[] = [];
+  const runs = await Runs.of<typeof low>(({ name }, enough, isAlone) => {
+    void isAlone.then(() => alone.push(name));
     enough.addEventListener("abort", () => stopped.push(name));
     return new Promise((resolve) => ends.set(name, resolve));
   }, saysNone);
-  return { runs, stopped, end: (name: string, outcome: Outcome) => ends.get(name)!(outcome) };
+  return { runs, stopped, alone, end: (name: string, outcome: Outcome) => ends.get(name)!(outcome) };
 }
 
 const low = { name: "low", value: 5 };
@@ -85,6 +87,32 @@ describe("runs of an engine", () => {
       expect(stopped).toEqual(isNeedless ? ["low"] : []);
       end("low", found);
       expect(await told).toEqual({ run: low, outcome: isNeedless ? none : found });
+    }
+  });
+
+  it("are told when they are alone, and not before: none goes on beside them, and none is begun", async () => {
+    for (const isEnd of [true, false]) {
+      const { runs, end, alone } = await controlled();
+      await runs.begin(low);
+      await runs.begin(high);
+      const told = runs.next(isEnd);
+      await new Promise((resume) => setTimeout(resume));
+      expect(alone).toEqual([]);
+      end("high", found);
+      await new Promise((resume) => setTimeout(resume));
+      // Both were begun and none was told, so that there is no room for another one.
+      expect(alone).toEqual(["low"]);
+      end("low", none);
+      await told;
+    }
+    for (const isEnd of [true, false]) {
+      const { runs, end, alone } = await controlled();
+      await runs.begin(low);
+      const told = runs.next(isEnd);
+      await new Promise((resume) => setTimeout(resume));
+      expect(alone).toEqual(isEnd ? ["low"] : []);
+      end("low", none);
+      await told;
     }
   });
 
