@@ -19,6 +19,8 @@ export interface Variable {
   readonly upper: number | null;
   /** Whether the rows leave it only whole values wherever the other variables are whole, so that an engine need not see to that. */
   readonly follows?: true;
+  /** Whether it counts blocks, of one sort or of a pool: what a proof is divided by. */
+  readonly isCount?: true;
 }
 
 /** One constraint: lower <= sum(coefficient * x[variable]) <= upper. A row without terms has the sum 0. */

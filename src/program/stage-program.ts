@@ -132,7 +132,7 @@ export function stageProgram(pack: PackProgram, stage: Stage): StagedProgram {
       objective.set(variable, (objective.get(variable) ?? 0) + aim.weight * coefficient);
     }
   }
-  const variables = [
+  const variables: IntegerProgram["variables"][number][] = [
     ...active.map((column, variable) => ({
       name: `x${column}`,
       objective: objective.get(variable) ?? 0,
@@ -142,6 +142,7 @@ export function stageProgram(pack: PackProgram, stage: Stage): StagedProgram {
       name: `z${index}`,
       objective: objective.get(firstShared + index) ?? 0,
       upper: pattern === null ? null : mostOfPattern(pattern, classes[key]!, mostOf[key]!),
+      ...(pattern === null ? ({ isCount: true } as const) : {}),
     })),
     ...(soft
       ? budgets.map((_, index) => ({
@@ -253,7 +254,7 @@ export function stageProgram(pack: PackProgram, stage: Stage): StagedProgram {
       blocks.push({ variable: variables.length, coefficient: -1 });
       // No more blocks than fragments.
       const fragments = mostOf[index]!.reduce((sum, most) => sum + most, 0);
-      variables.push({ name: `n${index}`, objective: 0, upper: fragments });
+      variables.push({ name: `n${index}`, objective: 0, upper: fragments, isCount: true });
       rows.push({ name: `n${index}`, terms: blocks, lower: 0, upper: 0 });
       return;
     }
@@ -303,7 +304,7 @@ export function stageProgram(pack: PackProgram, stage: Stage): StagedProgram {
       // on, and cuts by, is then how many blocks there are.
       if (!soft && budget.ofPool && budgets[index + 1]?.ofPool === true) {
         row.push({ variable: variables.length, coefficient: -1 });
-        variables.push({ name: `u${index}`, objective: 0, upper: budget.limit });
+        variables.push({ name: `u${index}`, objective: 0, upper: budget.limit, isCount: true });
         rows.push({ name: `b${index}`, terms: row, lower: 0, upper: 0 });
       } else rows.push({ name: `b${index}`, terms: row, lower: null, upper: budget.limit });
     });

@@ -62,6 +62,7 @@ export async function solveWith(
     seed: options.seed ?? 0,
     work: options.work ?? null,
     start: options.start ?? null,
+    tried: null,
     gap: step / 2,
     cutoff,
   };
@@ -81,6 +82,7 @@ export async function solveRelaxation(
   program: IntegerProgram,
   limits: RunLimits,
   engine: Engine = "highs",
+  tried: readonly number[] | null = null,
 ): Promise<Relaxation> {
   const task = {
     program,
@@ -90,12 +92,14 @@ export async function solveRelaxation(
     seed: 0,
     work: null,
     start: null,
+    tried,
     gap: 0,
     cutoff: null,
   };
   const claim = await claimOf(engine, task, limits);
   if (claim.status === "optimal") {
-    return { status: "optimal", x: claim.x, value: claim.value, duals: claim.duals ?? [] };
+    const { x, value, duals = [], tries = [] } = claim;
+    return { status: "optimal", x, value, duals, tries };
   }
   return claim.status === "feasible" ? { status: "out-of-time" } : claim;
 }

@@ -43,6 +43,9 @@ const MODES = {
   },
 };
 
+/** How far from a whole number a value has to be for it not to be one: far above HiGHS's tolerance. */
+const NOT_WHOLE = 1e-5;
+
 /** The bit of HiGHS's presolve rule that tries variables at their limits: it takes longer than it gives here. */
 const PROBING = 1 << 15;
 
@@ -108,12 +111,15 @@ export async function run(task, report) {
       if (optimal || (task.whole && Number(model.info.get("primal_solution_status")) === FEASIBLE_POINT)) {
         const value = model.getObjectiveValue() * unit;
         const { colValue, rowDual } = model.getSolution();
+        const tries =
+          task.tried === null ? [] : triesOf(model, task.tried, colValue ?? [], task.program.upper, highs);
         return {
           status: optimal ? "optimal" : "feasible",
           x: Array.from(colValue ?? []),
           value,
           bound: task.whole ? finite(Number(model.info.get("mip_dual_bound"))) : value,
           ...(task.whole ? {} : { duals: Array.from(rowDual ?? [], (dual) => dual * unit) }),
+          tries: tries.map((tried) => ({ ...tried, below: tried.below * unit, above: tried.above * unit })),
         };
       }
       if (status === modelStatus.infeasible) return { status: "infeasible" };
@@ -156,6 +162,40 @@ function modelData({ program, whole, loose }, highs, unit) {
     matrix: { format: "csr", ...size, starts, indices: variables, values: coefficients },
     integrality: Array.from(follows, (does) => (whole && !(loose && does) ? integer : continuous)),
   };
+}
+
+/**
+ * What a relaxation that has been solved is worth where each of some variables is limited to the whole numbers on either side of its value, unless that is
+ * whole. From its basis: some milliseconds each.
+ *
+ * @param {import("highs").Model} model
+ * @param {readonly number[]} tried
+ * @param {ArrayLike<number>} x
+ * @param {Float64Array} upper
+ * @param {import("highs").Highs} highs
+ * @returns {import("./outcome.js").Tried[]}
+ */
+function triesOf(model, tried, x, upper, highs) {
+  const basis = model.getBasis();
+  const found = [];
+  for (const variable of tried) {
+    const value = Number(x[variable]);
+    const floor = Math.floor(value);
+    if (value - floor < NOT_WHOLE || floor + 1 - value < NOT_WHOLE) continue;
+    const [below, above] = [
+      [0, floor],
+      [floor + 1, Number(upper[variable])],
+    ].map(([least, most]) => {
+      model.changeColBounds(variable, Number(least), Number(most));
+      model.setBasis(basis);
+      model.run({});
+      const isSolved = model.getModelStatus() === highs.constants.modelStatus.optimal;
+      return isSolved ? model.getObjectiveValue() : Number.POSITIVE_INFINITY;
+    });
+    model.changeColBounds(variable, 0, Number(upper[variable]));
+    found.push({ variable, x: value, below: Number(below), above: Number(above) });
+  }
+  return found;
 }
 
 /** @param {number | undefined} bound */

@@ -1,10 +1,11 @@
 import { type IntegerProgram, objectiveValue, restricted, spread } from "../program/integer-program.js";
 import { type EngineOptions, solveWith } from "./engine.js";
+import { solveInParts } from "./in-parts.js";
 import { Neighbourhoods } from "./neighbourhoods.js";
 import type { Outcome } from "./outcome.js";
 import { atOrAbove, type ReducedPrices, variablesWithin } from "./reduced-prices.js";
 import type { Excerpt, Ties } from "./ties.js";
-import { solveInOneWay, solveInTwoWays } from "./two-ways.js";
+import { solveInOneWay } from "./two-ways.js";
 import { tasksAtOnce } from "./worker-host.js";
 
 /** How long a solution is bettered. */
@@ -29,6 +30,9 @@ const SHARE = { first: 0.2, most: 0.35, whole: 1.05, late: 0.7 };
 
 /** The parts of the way from the bound to the solution in hand up to which the best is sought, one after the other, while that is bettered. */
 const LOWS = [0.3, 0.65];
+
+/** Iterations of the simplex method that each such search has: what is not found by then seldom is in time. */
+const LOW_WORK = 22_000;
 
 /** A program with what is known of it. */
 export interface KnownProgram {
@@ -124,7 +128,11 @@ async function bestUpTo(
   options: EngineOptions,
 ): Promise<Solution | "none" | null> {
   const variables = variablesWithin(reduced, value, step);
-  const outcome = await solveInOneWay(restricted(program, variables), { ...options, incumbent: value });
+  const outcome = await solveInOneWay(restricted(program, variables), {
+    ...options,
+    incumbent: value,
+    work: LOW_WORK,
+  });
   if (outcome.status === "infeasible" || (outcome.status === "optimal" && outcome.value > value))
     return "none";
   if (outcome.status !== "optimal") return null;
@@ -132,8 +140,8 @@ async function bestUpTo(
 }
 
 /**
- * Betters a solution, and then seeks the proof that nothing is better still, on the variables that are left for that. Beside that, where the machine has
- * room, the best of what is much better is sought: few variables can be part of it. With highs. Never rejects.
+ * Betters a solution, and then seeks the proof that nothing is better still, part by part, on the variables that are left for that. Beside that, where the
+ * machine has room, the best of what is much better is sought: few variables can be part of it. With highs. Never rejects.
  *
  * @param options of the proof, which begins from no solution whatever they say: with one it takes a tenth longer
  */
@@ -145,10 +153,15 @@ export async function improveAndProve(
   const { step, bound } = known;
   const stopAt = Date.now() + options.deadlineMs;
   const deadline = () => ({ deadlineMs: Math.max(1, stopAt - Date.now()) });
-  const [lowStop, betterStop] = [new AbortController(), new AbortController()];
+  const [lowStop, betterStop, proofStop] = [
+    new AbortController(),
+    new AbortController(),
+    new AbortController(),
+  ];
   const stop = () => {
     lowStop.abort();
     betterStop.abort();
+    proofStop.abort();
   };
   options.enough?.addEventListener("abort", stop);
   let low = null as Solution | null;
@@ -171,15 +184,13 @@ export async function improveAndProve(
     const lowest = beside ?? lowRun();
     if (!isAtOnce) await lowest;
     if (low !== null) return provenBest(low);
-    return await provenFrom(known, first, (part, incumbent, variables) => {
-      const its = { ...options, ...deadline(), start: undefined, incumbent };
-      return solveInTwoWays(part, its, async (late) => {
-        const found = await lowest;
-        if (found === null) return solveWith("highs", part, { ...late, ...deadline() });
-        if (found.value >= first.value) return { status: "infeasible" };
-        return provenBest({ ...found, x: variables.map((variable) => found.x[variable]!) });
-      });
+    const proof = provenFrom(known, first, (program, incumbent) => {
+      const its = { ...options, ...deadline(), start: undefined, incumbent, enough: proofStop.signal };
+      return solveInParts(program, its, step, lowest);
     });
+    const found = await Promise.race([proof, lowest]);
+    if (found === null || "status" in found) return await proof;
+    return provenBest(found);
   } finally {
     options.enough?.removeEventListener("abort", stop);
     stop();

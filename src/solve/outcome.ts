@@ -31,6 +31,17 @@ export function upTo(outcome: Outcome, value: number): Outcome {
 /** Why an engine that says "infeasible" has failed where a solution is known. */
 export const FINDS_NONE = "it finds no solution where one is in hand";
 
+/** What a relaxation is worth where a variable that is not whole in it is limited to whole numbers. */
+export interface Tried {
+  readonly variable: number;
+  /** Its value in the relaxation. */
+  readonly x: number;
+  /** Where it is less; infinite: there is no solution. */
+  readonly below: number;
+  /** Where it is more. */
+  readonly above: number;
+}
+
 /** How the solve of a relaxation ended: the variables of `x` need not be whole. */
 export type Relaxation =
   /** `value` is a lower bound of every whole solution, within the engine's floating point. */
@@ -40,6 +51,8 @@ export type Relaxation =
       readonly value: number;
       /** What one unit more on the right of each row is worth; empty where the engine does not tell. */
       readonly duals: readonly number[];
+      /** Of the variables that were to be tried, those that are not whole; empty where the engine does not tell. */
+      readonly tries: readonly Tried[];
     }
   | { readonly status: "infeasible" }
   | { readonly status: "out-of-time" }

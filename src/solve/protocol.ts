@@ -1,4 +1,5 @@
 import type { FlatProgram } from "./flat-program.js";
+import type { Tried } from "./outcome.js";
 
 /** The general solvers that an integer program can be given to. */
 export type Engine = "javascript-lp-solver" | "highs";
@@ -25,6 +26,11 @@ export interface Task {
   readonly cutoff: number | null;
   /** What highs is to be good at. */
   readonly mode: Mode;
+  /**
+   * Variables that a relaxation is to be tried with: for each whose value in it is not whole, what it is worth with that variable at the whole numbers below it, and
+   * above; null: none. For highs only.
+   */
+  readonly tried: readonly number[] | null;
   /** Where highs has a choice that makes no difference to what it proves, which it takes. */
   readonly seed: number;
   /** Iterations of the simplex method after which highs stops with what it has; null: no limit. */
@@ -54,6 +60,8 @@ interface ClaimedSolution {
   readonly bound: number | null;
   /** Row duals of a relaxation, where the engine tells. */
   readonly duals?: readonly number[];
+  /** What it is worth where variables are limited, where the task asks for that and the engine tells. */
+  readonly tries?: readonly Tried[];
 }
 
 /** What the worker posts: any number of better answers on the way, then its last word. */

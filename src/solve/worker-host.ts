@@ -51,7 +51,7 @@ export interface RunLimits {
 /** A task before the host adds which engine it is for, and until when. */
 export type UnaddressedTask = Pick<
   Task,
-  "program" | "whole" | "loose" | "mode" | "seed" | "work" | "start" | "gap" | "cutoff"
+  "program" | "whole" | "loose" | "mode" | "seed" | "work" | "start" | "tried" | "gap" | "cutoff"
 >;
 
 /**

@@ -53,6 +53,26 @@ export const smallProgram: fc.Arbitrary<IntegerProgram> = fc.integer({ min: 1, m
   }),
 );
 
+/** Invented programs whose relaxations are seldom whole: things of different size of which several rows ask for so much. */
+export const covering: fc.Arbitrary<IntegerProgram> = fc
+  .record({
+    minimise: fc.array(fc.integer({ min: 1, max: 9 }), { minLength: 4, maxLength: 4 }),
+    rows: fc.array(
+      fc.tuple(
+        fc.array(fc.integer({ min: 0, max: 7 }), { minLength: 4, maxLength: 4 }),
+        fc.integer({ min: 3, max: 30 }),
+      ),
+      { minLength: 1, maxLength: 3 },
+    ),
+  })
+  .map(({ minimise, rows }) =>
+    program(
+      minimise,
+      rows.map(([sizes, least]) => [sizes, least, null] as const),
+      3,
+    ),
+  );
+
 /** Every whole x within the upper limits (all must have one) that keeps the rows, with its value. */
 export function solutionsOf(
   small: IntegerProgram,
