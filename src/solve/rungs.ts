@@ -80,7 +80,8 @@ function union(a: readonly number[], b: readonly number[]): readonly number[] {
 
 /**
  * The variables that a program is solved on, one set after the other, each chosen by what was known when the last but one had
- * been solved (`known[n]` for the n-th): sketches, then ever more of them. Each of these holds all of the one before it, and what runs begin from.
+ * been solved (`known[n]` for the n-th): sketches, each with a value that is aimed at, the bound first; then more such values, up to what is better than the best
+ * known; then ever more variables. Each of these sets holds all of the one before it, and what runs begin from.
  * From a solution in hand the second set is of all that are left, chosen by what is known when the first has been solved: more of them take longer than they save.
  */
 export function* rungsOf(ladder: Ladder, known: readonly Known[]): Generator<Rung> {
@@ -129,7 +130,7 @@ export function* rungsOf(ladder: Ladder, known: readonly Known[]): Generator<Run
     }
     value = Math.min(value, now.value - step);
     let variables = variablesWithin(reduced, value, step);
-    if (isForAll || isIntricate !== null || variables.length > NEARLY_ALL * all.length) {
+    if (isForAll || variables.length > NEARLY_ALL * all.length) {
       value = now.value - step;
       variables = all;
     }
