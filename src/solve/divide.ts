@@ -9,7 +9,7 @@ const ROUNDS = 2;
 /** The part of the way to the value by which a division has to make the relaxation dearer: by less, both parts take as long as the whole. */
 const LEAST_WORTH = 0.015;
 
-/** What a part gains besides what both gain: of variables that move one side only, the one that moves it most. */
+/** What counts of the part that gets dearer, besides all that counts of the other one: it tells those apart that leave one part as it was. */
 const OTHER_SIDE = 0.1;
 
 /** A program with limits on counts, and what no solution of it is worth less than, by the engine's word: it tells only which part is harder. */
@@ -29,7 +29,10 @@ function limited(
   return { ...program, rows: [...program.rows, row] };
 }
 
-/** Of the counts that are not whole in a relaxation the one whose whole numbers make it dearest, on the side where they do so less; null: none does. */
+/**
+ * Of the counts that are not whole in a relaxation the one whose whole numbers make it dearest, on the side where they do so less; null: none does. `room` is how much
+ * dearer it may get: what makes one side dearer still only says that there is nothing on that side.
+ */
 function dividing(tries: readonly Tried[], least: number, room: number): Tried | null {
   let best: Tried | null = null;
   let most = LEAST_WORTH * room;

@@ -111,8 +111,7 @@ export async function run(task, report) {
       if (optimal || (task.whole && Number(model.info.get("primal_solution_status")) === FEASIBLE_POINT)) {
         const value = model.getObjectiveValue() * unit;
         const { colValue, rowDual } = model.getSolution();
-        const tries =
-          task.tried === null ? [] : triesOf(model, task.tried, colValue ?? [], task.program.upper, highs);
+        const tries = triesOf(model, task, colValue ?? [], highs);
         return {
           status: optimal ? "optimal" : "feasible",
           x: Array.from(colValue ?? []),
@@ -169,16 +168,17 @@ function modelData({ program, whole, loose }, highs, unit) {
  * whole. From its basis: some milliseconds each.
  *
  * @param {import("highs").Model} model
- * @param {readonly number[]} tried
+ * @param {Task} task
  * @param {ArrayLike<number>} x
- * @param {Float64Array} upper
  * @param {import("highs").Highs} highs
  * @returns {import("./outcome.js").Tried[]}
  */
-function triesOf(model, tried, x, upper, highs) {
+function triesOf(model, { tried, program: { upper }, stopAt }, x, highs) {
+  if (tried === null) return [];
   const basis = model.getBasis();
   const found = [];
   for (const variable of tried) {
+    if (Date.now() >= stopAt) break;
     const value = Number(x[variable]);
     const floor = Math.floor(value);
     if (value - floor < NOT_WHOLE || floor + 1 - value < NOT_WHOLE) continue;

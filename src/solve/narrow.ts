@@ -32,7 +32,7 @@ export interface Narrowed {
  * to be known, and to be dearer than what would make the run the last one.
  */
 function isNeedless(before: Rung, { run, outcome }: Ended<Rung>, step: number): boolean {
-  if (outcome.status === "infeasible") return !before.isSketch && !run.isSketch;
+  if (outcome.status === "infeasible") return !before.isSketch;
   if (outcome.status !== "optimal") return false;
   return outcome.value <= run.value + step && outcome.value > before.value + step;
 }
