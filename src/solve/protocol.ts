@@ -8,9 +8,10 @@ export type Engine = "javascript-lp-solver" | "highs";
  * What highs spends its time on:
  * - `tree`: what is best where blocks are shared by two at most: no searches for solutions beside its tree.
  * - `search`: all its searches too, which pays where solutions are harder to find than to prove best.
+ * - `aim`: the same searches, and a tree as for proofs: where few solutions, if any, are as good as what is sought.
  * - `proof`: that nothing is better than what is in hand.
  */
-export type Mode = "tree" | "search" | "proof";
+export type Mode = "tree" | "search" | "aim" | "proof";
 
 /** What the worker is asked: one program, one engine. Plain data, copied into the worker's thread. */
 export interface Task {
