@@ -18,13 +18,13 @@ interface Part {
   readonly least: number;
 }
 
-/** A program whose variable is no more, or no less, than a number. */
+/** A program whose variable is no less, or no more, than a number; null: it may be. */
 function limited(
   program: IntegerProgram,
   variable: number,
-  limit: { lower?: number; upper?: number },
+  lower: number | null,
+  upper: number | null,
 ): IntegerProgram {
-  const { lower = null, upper = null } = limit;
   const row = { name: `d${variable}`, terms: [{ variable, coefficient: 1 }], lower, upper };
   return { ...program, rows: [...program.rows, row] };
 }
@@ -58,8 +58,8 @@ async function halves(part: Part, value: number, limits: RunLimits): Promise<rea
   const { variable, below, above } = tried;
   const upper = Math.floor(tried.x);
   return [
-    { program: limited(program, variable, { upper }), least: below },
-    { program: limited(program, variable, { lower: upper + 1 }), least: above },
+    { program: limited(program, variable, null, upper), least: below },
+    { program: limited(program, variable, upper + 1, null), least: above },
   ];
 }
 

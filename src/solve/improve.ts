@@ -2,7 +2,7 @@ import { type IntegerProgram, objectiveValue, restricted, spread } from "../prog
 import { type EngineOptions, solveWith } from "./engine.js";
 import { solveInParts } from "./in-parts.js";
 import { Neighbourhoods } from "./neighbourhoods.js";
-import type { Outcome } from "./outcome.js";
+import { type Outcome, upTo } from "./outcome.js";
 import { atOrAbove, type ReducedPrices, variablesWithin } from "./reduced-prices.js";
 import type { Excerpt, Ties } from "./ties.js";
 import { solveInOneWay } from "./two-ways.js";
@@ -133,8 +133,7 @@ async function bestUpTo(
     incumbent: value,
     work: LOW_WORK,
   });
-  if (outcome.status === "infeasible" || (outcome.status === "optimal" && outcome.value > value))
-    return "none";
+  if (upTo(outcome, value).status === "infeasible") return "none";
   if (outcome.status !== "optimal") return null;
   return { x: spread(program, variables, outcome.x), value: outcome.value };
 }
@@ -153,22 +152,17 @@ export async function improveAndProve(
   const { step, bound } = known;
   const stopAt = Date.now() + options.deadlineMs;
   const deadline = () => ({ deadlineMs: Math.max(1, stopAt - Date.now()) });
-  const [lowStop, betterStop, proofStop] = [
-    new AbortController(),
-    new AbortController(),
-    new AbortController(),
-  ];
+  const [wholeStop, betterStop] = [new AbortController(), new AbortController()];
   const stop = () => {
-    lowStop.abort();
+    wholeStop.abort();
     betterStop.abort();
-    proofStop.abort();
   };
   options.enough?.addEventListener("abort", stop);
   let low = null as Solution | null;
   const lowRun = async () => {
     for (const part of LOWS) {
       const value = Math.min(atOrAbove(bound + part * (solution.value - bound), step), solution.value - step);
-      const its = { ...options, ...deadline(), start: undefined, enough: lowStop.signal };
+      const its = { ...options, ...deadline(), start: undefined, enough: wholeStop.signal };
       const found = await bestUpTo(known, value, its);
       if (found === "none") continue;
       low = found;
@@ -185,7 +179,7 @@ export async function improveAndProve(
     if (!isAtOnce) await lowest;
     if (low !== null) return provenBest(low);
     const proof = provenFrom(known, first, (program, incumbent) => {
-      const its = { ...options, ...deadline(), start: undefined, incumbent, enough: proofStop.signal };
+      const its = { ...options, ...deadline(), start: undefined, incumbent, enough: wholeStop.signal };
       return solveInParts(program, its, step, lowest);
     });
     const found = await Promise.race([proof, lowest]);
@@ -205,17 +199,17 @@ function provenBest({ value, x }: Solution): Outcome {
 /**
  * Seeks what is better than a solution, on the variables that such can use. Never rejects where the engine does not.
  *
- * @param solve the engine: is given the program on those variables, the value that solutions are to have at most, and the variables
+ * @param solve the engine: is given the program on those variables, and the value that solutions are to have at most
  * @returns the best solution that is known then, with what is proven of it
  */
 export async function provenFrom(
   { program, reduced, step }: Pick<KnownProgram, "program" | "reduced" | "step">,
   known: Solution,
-  solve: (part: IntegerProgram, incumbent: number, variables: readonly number[]) => Promise<Outcome>,
+  solve: (part: IntegerProgram, incumbent: number) => Promise<Outcome>,
 ): Promise<Outcome> {
   const incumbent = known.value - step;
   const variables = variablesWithin(reduced, incumbent, step);
-  const outcome = await solve(restricted(program, variables), incumbent, variables);
+  const outcome = await solve(restricted(program, variables), incumbent);
   const best = better(program, known, outcome, { spread: (x) => spread(program, variables, x) });
   switch (outcome.status) {
     // None is better, or the best of those that are was found.

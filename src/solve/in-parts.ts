@@ -1,6 +1,6 @@
 import type { IntegerProgram } from "../program/integer-program.js";
 import { divided } from "./divide.js";
-import { type EngineOptions, solveWith } from "./engine.js";
+import type { EngineOptions } from "./engine.js";
 import { type Outcome, upTo } from "./outcome.js";
 import { Runs } from "./runs.js";
 import { solveInTwoWays } from "./two-ways.js";
@@ -52,10 +52,8 @@ export async function solveInParts(
         incumbent: value,
         enough: AbortSignal.any(enough === undefined ? [stop] : [stop, enough]),
       };
-      return solveInTwoWays(program, its, async (late, first) => {
-        await Promise.race([Promise.all([alone, isFree]), first]);
-        return solveWith("highs", program, { ...late, deadlineMs: left().deadlineMs });
-      }).then((outcome) => upTo(outcome, value));
+      const second = { alone: Promise.all([alone, isFree]) };
+      return solveInTwoWays(program, its, second).then((outcome) => upTo(outcome, value));
     },
     () => false,
   );

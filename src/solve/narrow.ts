@@ -129,12 +129,10 @@ export async function solveNarrowed(
     part: IntegerProgram,
     late: EngineOptions,
   ): Promise<Outcome> => {
-    const options = () => ({ ...late, ...left() });
     // There may be better ones yet.
-    if (best === null || best.value >= value)
-      return solveWith("highs", part, { ...options(), mode: "search" });
+    if (best === null || best.value >= value) return solveWith("highs", part, { ...late, mode: "search" });
     const outcome = await provenFrom({ program, reduced, step }, best, (better, incumbent) =>
-      solveWith("highs", better, { ...options(), incumbent }),
+      solveWith("highs", better, { ...late, incumbent }),
     );
     return "x" in outcome ? { ...outcome, x: variables.map((variable) => outcome.x[variable]!) } : outcome;
   };
@@ -146,11 +144,9 @@ export async function solveNarrowed(
     alone: Promise<void>,
   ): Promise<Outcome> => {
     const its = { ...options, incumbent: value, mode: "aim", seed: AIM_SEED } as const;
-    const outcome = await solveInTwoWays(part, its, async (late, first) => {
-      await Promise.race([alone, first]);
-      const proof = { ...late, ...left(), mode: "proof", seed: 0 } as const;
-      return upTo(await solveWith("highs", part, proof), value);
-    });
+    const secondly = async (late: EngineOptions) =>
+      upTo(await solveWith("highs", part, { ...late, mode: "proof", seed: 0 }), value);
+    const outcome = await solveInTwoWays(part, its, { secondly, alone });
     return upTo(outcome, value);
   };
   const runs = await Runs.of(
@@ -172,10 +168,7 @@ export async function solveNarrowed(
       if (rung.isAimed) return aimed(part, rung.value, options, alone);
       if (start === null) {
         if (!isLast) return solveInOneWay(part, options);
-        return solveInTwoWays(part, options, async (late, first) => {
-          await Promise.race([alone, first]);
-          return again(rung, part, late);
-        });
+        return solveInTwoWays(part, options, { secondly: (late) => again(rung, part, late), alone });
       }
       if (ties === null || options.start === undefined || !isLast) return solveInTwoWays(part, options);
       const itsTies = someTies(ties, variables);

@@ -57,8 +57,13 @@ async function ended(way: Way): Promise<Outcome> {
   return { ...outcome, x: way.firstWorth(outcome.value) ?? outcome.x };
 }
 
-/** A second way. `first` resolves when the first one has ended: what waits until then for its turn need not wait any longer. */
-type Secondly = (options: EngineOptions, first: Promise<unknown>) => Promise<Outcome>;
+/** What the second way is, and when it is begun. */
+interface SecondWay {
+  /** It may go about it otherwise than the first one; by default it differs in its seed. */
+  readonly secondly?: (options: EngineOptions) => Promise<Outcome>;
+  /** Resolves when nothing else goes on beside the first way: it is not begun before, unless that has ended; by default there is nothing. */
+  readonly alone?: Promise<unknown>;
+}
 
 /** Solves a program with highs; of the best solutions the one that it met first. Never rejects. */
 export function solveInOneWay(program: IntegerProgram, options: EngineOptions): Promise<Outcome> {
@@ -70,13 +75,11 @@ export function solveInOneWay(program: IntegerProgram, options: EngineOptions): 
  * of that, or five times. The solution is always that of the first way, so that it does not depend on which one is sooner: what the
  * second proves ends the first as soon as that has a solution as good. Only where the first has none after half a second more, or a tenth of
  * that time if that is longer, or at the deadline, is the second one's taken. Never rejects.
- *
- * @param secondly the second way, which may go about it otherwise; by default it differs in its seed
  */
 export async function solveInTwoWays(
   program: IntegerProgram,
   options: EngineOptions,
-  secondly: Secondly = (late) => solveWith("highs", program, late),
+  { secondly = (late) => solveWith("highs", program, late), alone = Promise.resolve() }: SecondWay = {},
 ): Promise<Outcome> {
   if ((await tasksAtOnce()) < 2) return solveInOneWay(program, options);
   const [stopFirst, stopSecond] = [new AbortController(), new AbortController()];
@@ -97,11 +100,13 @@ export async function solveInTwoWays(
         if (x !== null) resolve({ ...proven!, x });
       };
       const first = begin(program, { ...options, enough: stopFirst.signal }, compare);
-      const deadlineMs = Math.max(0, options.deadlineMs - ALONE_MS);
-      const late = { ...options, deadlineMs, enough: stopSecond.signal, seed: SECOND_SEED };
+      const late = (): EngineOptions => {
+        const deadlineMs = Math.max(1, options.deadlineMs - (performance.now() - since));
+        return { ...options, deadlineMs, enough: stopSecond.signal, seed: SECOND_SEED };
+      };
       let second: Promise<Outcome> | null = null;
       timer = setTimeout(() => {
-        second = secondly(late, first.outcome);
+        second = Promise.race([alone, first.outcome]).then(() => secondly(late()));
         void second.then((outcome) => {
           if (outcome.status === "infeasible") resolve(outcome);
           if (outcome.status === "optimal") {

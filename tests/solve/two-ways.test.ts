@@ -139,16 +139,38 @@ describe("a program solved in two ways at once", () => {
     const told: EngineOptions[] = [];
     host.ways = [];
     const options = { deadlineMs: 1000, start: [0, 1, 1], incumbent: 10 };
-    const outcome = await solveInTwoWays(anyTwo, options, async (late) => {
+    const secondly = async (late: EngineOptions) => {
       told.push(late);
       return optimal(1, 1, 0);
-    });
+    };
+    const outcome = await solveInTwoWays(anyTwo, options, { secondly });
     expect(outcome).toEqual(optimal(0, 1, 1));
     expect(told).toHaveLength(1);
     expect(told[0]).toMatchObject({ start: [0, 1, 1], incumbent: 10 });
     expect(told[0]!.deadlineMs).toBeLessThan(1000);
     expect(told[0]!.seed ?? 0).not.toBe(0);
     expect(host.ways.map(({ stopped }) => stopped)).toEqual([true]);
+    host.ways = null;
+  });
+
+  it("begins the second way when the first is alone, or has ended before", async () => {
+    for (const isAlone of [true, false]) {
+      const ways: Way[] = [];
+      host.ways = ways;
+      let tellAlone = () => {};
+      const alone = new Promise<void>((resolve) => {
+        tellAlone = resolve;
+      });
+      const outcome = solveInTwoWays(anyTwo, { deadlineMs: 1000 }, { alone });
+      await new Promise((resume) => setTimeout(resume, 400));
+      expect(ways).toHaveLength(1);
+      if (isAlone) tellAlone();
+      else ways[0]!.end({ status: "out-of-time" });
+      await vi.waitFor(() => expect(ways).toHaveLength(2));
+      expect(ways[1]!.options.deadlineMs).toBeLessThan(601);
+      ways[1]!.end({ status: "infeasible" });
+      expect(await outcome).toEqual({ status: "infeasible" });
+    }
     host.ways = null;
   });
 
