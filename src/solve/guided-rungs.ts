@@ -1,4 +1,5 @@
 import { atOrAbove } from "./reduced-prices.js";
+import { MANY_COLUMNS } from "./sized-run.js";
 
 /** How often a stage is solved up to a value before it is solved as a whole. */
 const MOST_RUNS = 12;
@@ -13,11 +14,11 @@ const MOST_RAISES = 16;
 /** The part of the way from the bound to the best in hand above which a value is not worth a run of its own: as it was met, and once it has been bettered. */
 const NEARLY_ALL = { met: 0.8, bettered: 0.4 };
 
-/** Columns from which on a run takes so long that the best in hand is bettered before it, and that settings for proofs pay. */
-export const MANY_COLUMNS = 400;
-
 /** While nothing is in hand, a run with many columns is made only if the one before it had less than this part of them. */
 const ALIKE = 0.95;
+
+/** The part of the columns of the best in hand of which the first value has to have fewer for values to be raised where only duals tell them apart. */
+const NARROWING = 0.8;
 
 /** Solutions up to a value. */
 export interface Rung {
@@ -42,6 +43,18 @@ export interface Raised {
   within(value: number): { readonly bound: number; readonly columns: ReadonlySet<number> };
 }
 
+/** The first value above the bound. */
+function firstRaise({ unit, step }: Raised): number {
+  return step * Math.ceil((FIRST_RAISE * unit) / step);
+}
+
+/** Whether low values leave out much of what solutions as good as the best in hand may use. */
+export function isNarrowing(raised: Raised, most: number): boolean {
+  const { step, bound, within } = raised;
+  const low = within(atOrAbove(bound, step) + firstRaise(raised));
+  return low.columns.size < NARROWING * within(most).columns.size;
+}
+
 /**
  * The values up to which a stage is solved, one after the other, each from how good the best in hand was known to be
  * when the last but one had been solved (`mostAt(n)` for the n-th). The last is that of the best in hand. Before the first one with many
@@ -49,11 +62,12 @@ export interface Raised {
  * more columns: mostly nothing fits, which a run on all columns tells as soon. Returns a bound on all solutions, if those up to all these values are none.
  */
 export function* rungsUpTo(
-  { unit, step, within, bound: start }: Raised,
+  raised: Raised,
   mostAt: (run: number) => number,
 ): Generator<Rung | null, number, number | undefined> {
+  const { step, within, bound: start } = raised;
   let bound = atOrAbove(start, step);
-  let raise = step * Math.ceil((FIRST_RAISE * unit) / step);
+  let raise = firstRaise(raised);
   let bettered: number | undefined;
   let before = 0;
   for (let runs = 0, raises = 0; runs < MOST_RUNS && raises < MOST_RAISES; ) {

@@ -1,9 +1,8 @@
 import { letOthersIn } from "../model/pause.js";
 import { type Objective, type PackProgram, type StagedProgram, stageProgram } from "../program/index.js";
 import { objectiveStep } from "./bound.js";
-import type { EngineOptions } from "./engine.js";
 import { guide, type Search, searchWithin } from "./guide.js";
-import { MANY_COLUMNS, type Raised, type Rung, rungsUpTo } from "./guided-rungs.js";
+import { isNarrowing, type Raised, type Rung, rungsUpTo } from "./guided-rungs.js";
 import { betterOf, type Held, heldOf, keeps, sumOfAims, worth } from "./held.js";
 import { bettered } from "./improve.js";
 import { limitByLimit, oneLimitEach } from "./limit-by-limit.js";
@@ -13,12 +12,12 @@ import { FINDS_NONE, type Outcome } from "./outcome.js";
 import { partsOf } from "./parts.js";
 import { atOrAbove, columnsOfValue } from "./reduced-prices.js";
 import { Runs } from "./runs.js";
+import { solveSized, solveSizedAlone } from "./sized-run.js";
 import type { Solving } from "./solving.js";
 import { type StageModel, weightedCosts } from "./stage-model.js";
 import type { StageFrame, Step } from "./step.js";
 import type { GoesOn } from "./tabu-search.js";
 import { tiesOf } from "./ties.js";
-import { solveInOneWay, solveInTwoWays } from "./two-ways.js";
 import { valuesOf } from "./values-of.js";
 import type { WeightedSum } from "./weighted-sum.js";
 import { tasksAtOnce } from "./worker-host.js";
@@ -94,7 +93,10 @@ export async function solveGuided(
   };
   if (model === null) {
     const held = betterOf(pack, await stage.near(async () => true), known.held, aims);
-    return afterSearch(solving, pack, stage, { ...known, held });
+    const next = { ...known, held };
+    const pays = held === null || isNarrowing(stage, sumOfAims(pack, aims, held));
+    if (!pays) return afterSearch(solving, pack, stage, next);
+    return raised(solving, pack, { ...stage, near: async () => null }, next);
   }
   const costs = weightedCosts(pack, aims as readonly { objective: Objective; weight: number }[]);
   const relaxations = oneLimitEach(model, costs, rowPricesOf(model, staged, duals));
@@ -142,12 +144,9 @@ async function raised(solving: Solving, pack: PackProgram, stage: GuidedStage, k
   const programOf = ({ columns }: Rung) =>
     stageProgram(pack, { ...task, minimise: aims, atLeast: known.floor, columns });
   const runs = await Runs.of(({ staged, value, columns, isLast }: Begun, enough) => {
-    const isLarge = columns.size > MANY_COLUMNS;
-    const mode = isLarge ? "proof" : "tree";
-    const options: EngineOptions = { ...solving.timeLeft, enough, incumbent: value, mode, loose: isLarge };
-    return isLarge && isLast
-      ? solveInTwoWays(staged.program, options)
-      : solveInOneWay(staged.program, options);
+    const options = { ...solving.timeLeft, enough, incumbent: value };
+    const sized = { program: staged.program, columns: columns.size };
+    return isLast ? solveSizedAlone(sized, options, null) : solveSized(sized, options);
   });
   /** What was in hand when each run's last but one had been solved. */
   const helds = [held];

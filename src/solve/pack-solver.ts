@@ -27,6 +27,7 @@ import { hasChoice } from "./parts.js";
 import { columnsWithin, cutOf, priceColumns } from "./prices.js";
 import type { Engine } from "./protocol.js";
 import { columnsOfValue, pricesFromDuals } from "./reduced-prices.js";
+import { solveSizedAlone } from "./sized-run.js";
 import { Solving } from "./solving.js";
 import { type StageModel, stageModel, weightedCosts } from "./stage-model.js";
 import { independentBest, independentBound } from "./start.js";
@@ -361,7 +362,8 @@ class PackSolver {
     const { pause } = this.solving;
     const { engine: asked = "auto" } = this.options;
     let known = before;
-    if (this.isGuided(before.columns)) {
+    const isGuided = this.isGuided(before.columns);
+    if (isGuided) {
       known = await solveGuided(this.solving, pack, task, { aims, later }, model, before);
       if (known.proven > 0) return known;
     }
@@ -378,11 +380,15 @@ class PackSolver {
     if (!program.variables.some((variable) => variable.objective !== 0)) {
       return { ...known, proven: best === null ? 0 : aims.length, bound: 0 };
     }
-    const run = (engine: Engine) =>
-      solveWith(engine, program, {
+    const run = (engine: Engine) => {
+      const options = {
         ...this.solving.timeLeft,
         ...(best === null ? {} : { incumbent: sumOfAims(pack, aims, best) }),
-      });
+      };
+      return isGuided && engine === "highs"
+        ? solveSizedAlone({ program, columns: this.sizeOf(columns) }, options, together ? null : known.bound)
+        : solveWith(engine, program, options);
+    };
     // Not whichever is quicker at the moment: of several optima, the same design has to get the same one again.
     let engine: Engine = asked === "auto" ? "highs" : asked;
     let outcome = await run(engine);

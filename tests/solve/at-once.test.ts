@@ -23,11 +23,12 @@ vi.mock(import("../../src/solve/worker-host.js"), async (original) => {
   };
 });
 
-/** Invented systems: blocks shared by two with budgets that bind, and by more where memories take turns. */
+/** Invented systems: blocks shared by two with budgets that bind, or that nothing keeps, and by more where memories take turns. */
 const systems: readonly SystemOptions[] = [
   { memories: [30, 40], device: "xczu7ev", budget: "tight" },
   { memories: [24, 30], device: "mpf300t", budget: "tight" },
   { memories: [30, 40], device: "xcku5p", budget: "tight" },
+  { memories: [40, 50], device: "gw2a-18", budget: "infeasible" },
   { memories: [16, 20], device: "generic-10k", budget: "slack", turns: true },
   { memories: [16, 20], device: "5ceba4", budget: "tight", turns: true },
 ];

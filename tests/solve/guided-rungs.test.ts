@@ -1,5 +1,5 @@
 import { describe, expect, it } from "vitest";
-import { type Raised, type Rung, rungsUpTo } from "../../src/solve/guided-rungs.js";
+import { isNarrowing, type Raised, type Rung, rungsUpTo } from "../../src/solve/guided-rungs.js";
 
 /** A stage in which a value lets in so many columns; the bound of those is the stage's own. */
 function stage(columnsAt: (value: number) => number): Raised {
@@ -65,5 +65,13 @@ describe("the values up to which a stage is solved", () => {
       none,
     );
     expect(few.rungs).toHaveLength(12);
+  });
+
+  it("are worth raising where the first lets in fewer than four fifths of the columns of the best in hand", () => {
+    const rising = stage((value) => 10 * (value - 100));
+    // 50 columns up to 105, against 60 and 70.
+    expect([106, 107].map((most) => isNarrowing(rising, most))).toEqual([false, true]);
+    const same = stage(() => 1000);
+    expect(isNarrowing(same, 200)).toBe(false);
   });
 });
