@@ -146,7 +146,7 @@ async function raised(solving: Solving, pack: PackProgram, stage: GuidedStage, k
   const runs = await Runs.of(({ staged, value, columns, isLast }: Begun, enough) => {
     const options = { ...solving.timeLeft, enough, incumbent: value };
     const sized = { program: staged.program, columns: columns.size };
-    return isLast ? solveSizedAlone(sized, options, null) : solveSized(sized, options);
+    return isLast ? solveSizedAlone(sized, options) : solveSized(sized, options);
   });
   /** What was in hand when each run's last but one had been solved. */
   const helds = [held];

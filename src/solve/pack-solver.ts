@@ -27,7 +27,7 @@ import { hasChoice } from "./parts.js";
 import { columnsWithin, cutOf, priceColumns } from "./prices.js";
 import type { Engine } from "./protocol.js";
 import { columnsOfValue, pricesFromDuals } from "./reduced-prices.js";
-import { solveSizedAlone } from "./sized-run.js";
+import { solveSizedWhole } from "./sized-run.js";
 import { Solving } from "./solving.js";
 import { type StageModel, stageModel, weightedCosts } from "./stage-model.js";
 import { independentBest, independentBound } from "./start.js";
@@ -386,7 +386,7 @@ class PackSolver {
         ...(best === null ? {} : { incumbent: sumOfAims(pack, aims, best) }),
       };
       return isGuided && engine === "highs"
-        ? solveSizedAlone({ program, columns: this.sizeOf(columns) }, options, together ? null : known.bound)
+        ? solveSizedWhole({ program, columns: this.sizeOf(columns) }, options, together ? null : known.bound)
         : solveWith(engine, program, options);
     };
     // Not whichever is quicker at the moment: of several optima, the same design has to get the same one again.

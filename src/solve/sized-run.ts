@@ -6,45 +6,51 @@ import { solveInOneWay, solveInTwoWays } from "./two-ways.js";
 /** Columns from which on a run takes so long that settings for proofs pay. */
 export const MANY_COLUMNS = 400;
 
-/** What is known of a program whose blocks are shared by two at most. */
+/** A program whose blocks are shared by two at most. */
 interface Sized {
   readonly program: IntegerProgram;
   /** How many columns it has. */
   readonly columns: number;
 }
 
-/** Settings for proofs, with counts of fragments left to the rows: half the time where there are many columns. */
-const PROOF = { mode: "proof", loose: true } as const;
+/** Counts of fragments are left to the rows: mostly that takes half as long, and now and then many times as long. */
+const LOOSE_PROOF = { mode: "proof", loose: true } as const;
 
-/** Solves a program with highs beside others, as it pays for so many columns. Never rejects. */
+/** Solves a program with highs beside others, up to a value. Never rejects. */
 export function solveSized({ program, columns }: Sized, options: EngineOptions): Promise<Outcome> {
-  return solveInOneWay(program, { ...options, ...(columns > MANY_COLUMNS ? PROOF : { mode: "tree" }) });
+  return solveInOneWay(program, { ...options, ...(columns > MANY_COLUMNS ? LOOSE_PROOF : { mode: "tree" }) });
+}
+
+/** The same where no other goes on. Never rejects. */
+export function solveSizedAlone(sized: Sized, options: EngineOptions): Promise<Outcome> {
+  const { program, columns } = sized;
+  if (columns <= MANY_COLUMNS) return solveSized(sized, options);
+  const secondly = (late: EngineOptions) => solveWith("highs", program, { ...late, loose: false });
+  return solveInTwoWays(program, { ...options, ...LOOSE_PROOF }, { secondly });
 }
 
 /**
- * The same where nothing else goes on.
+ * Solves a program with highs for which no values were tried: the best of it may be far from what is in hand. Never rejects.
  *
- * @param least what no solution is worth less than; null: what is worth as little was sought before
+ * @param least what no solution is worth less than; null: not known
  */
-export function solveSizedAlone(
-  sized: Sized,
+export function solveSizedWhole(
+  { program, columns }: Sized,
   options: EngineOptions,
   least: number | null,
 ): Promise<Outcome> {
-  const { program, columns } = sized;
+  if (columns <= MANY_COLUMNS) return solveInOneWay(program, { ...options, mode: "tree" });
   const { incumbent } = options;
-  if (columns <= MANY_COLUMNS) return solveSized(sized, options);
-  // With nothing in hand, one way looks for a solution, and the other one for the proof that there is none.
-  const mode = incumbent === undefined ? "tree" : "proof";
   const secondly = async (late: EngineOptions): Promise<Outcome> => {
     const stopAt = Date.now() + late.deadlineMs;
-    const proof = { ...late, ...PROOF };
-    if (incumbent === undefined || least === null || least >= incumbent)
-      return solveWith("highs", program, proof);
-    // Mostly there is one that is worth as little, and it is found soonest where nothing dearer is sought.
-    const aimed = upTo(await solveWith("highs", program, { ...proof, incumbent: least }), least);
-    if (aimed.status === "optimal") return aimed;
+    const proof = { ...late, ...LOOSE_PROOF };
+    if (incumbent !== undefined && least !== null && least < incumbent) {
+      // Where there is one that is worth as little, it is found soonest if nothing dearer is sought.
+      const aimed = upTo(await solveWith("highs", program, { ...proof, incumbent: least }), least);
+      if (aimed.status === "optimal") return aimed;
+    }
     return solveWith("highs", program, { ...proof, deadlineMs: Math.max(1, stopAt - Date.now()) });
   };
-  return solveInTwoWays(program, { ...options, ...PROOF, mode }, { secondly });
+  const mode = incumbent === undefined ? "tree" : "proof";
+  return solveInTwoWays(program, { ...options, mode }, { secondly });
 }

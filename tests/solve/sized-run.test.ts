@@ -1,6 +1,6 @@
 import { describe, expect, it, vi } from "vitest";
 import type { EngineOptions } from "../../src/solve/engine.js";
-import { MANY_COLUMNS, solveSizedAlone } from "../../src/solve/sized-run.js";
+import { MANY_COLUMNS, solveSizedWhole } from "../../src/solve/sized-run.js";
 import { lateRun } from "./late-run.js";
 import { enumerate, program } from "./small-programs.js";
 
@@ -32,7 +32,7 @@ const best = enumerate(covering)!;
 async function told(columns: number, incumbent: number | undefined, least: number | null) {
   seen.runs = [];
   const options = { deadlineMs: DEADLINE_MS, ...(incumbent === undefined ? {} : { incumbent }) };
-  const outcome = await solveSizedAlone({ program: covering, columns }, options, least);
+  const outcome = await solveSizedWhole({ program: covering, columns }, options, least);
   return { value: "value" in outcome ? outcome.value : null, status: outcome.status };
 }
 
