@@ -8,6 +8,7 @@ import {
   stageProgram,
 } from "../program/index.js";
 import { solveRelaxation } from "./engine.js";
+import { msUntil } from "./time-left.js";
 
 /** Rounds of column generation after which it gives up. */
 const ROUNDS = 200;
@@ -50,7 +51,7 @@ export async function generatePatterns(
   for (let round = 0; round < ROUNDS; round++) {
     const staged = stageProgram(pack, stage);
     const relaxation = await solveRelaxation(staged.program, {
-      deadlineMs: Math.max(1, limits.stopAt - Date.now()),
+      deadlineMs: msUntil(limits.stopAt),
       signal: limits.signal,
     });
     if (relaxation.status !== "optimal" || relaxation.duals.length === 0) return null;

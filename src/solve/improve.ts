@@ -5,6 +5,7 @@ import { Neighbourhoods } from "./neighbourhoods.js";
 import { type Outcome, upTo } from "./outcome.js";
 import { atOrAbove, type ReducedPrices, variablesWithin } from "./reduced-prices.js";
 import type { Excerpt, Ties } from "./ties.js";
+import { msUntil } from "./time-left.js";
 import { solveInOneWay } from "./two-ways.js";
 import { tasksAtOnce } from "./worker-host.js";
 
@@ -151,7 +152,7 @@ export async function improveAndProve(
 ): Promise<Outcome> {
   const { step, bound } = known;
   const stopAt = Date.now() + options.deadlineMs;
-  const deadline = () => ({ deadlineMs: Math.max(1, stopAt - Date.now()) });
+  const deadline = () => ({ deadlineMs: msUntil(stopAt) });
   const [wholeStop, betterStop] = [new AbortController(), new AbortController()];
   const stop = () => {
     wholeStop.abort();

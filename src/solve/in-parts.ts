@@ -3,6 +3,7 @@ import { divided } from "./divide.js";
 import type { EngineOptions } from "./engine.js";
 import { type Outcome, upTo } from "./outcome.js";
 import { Runs } from "./runs.js";
+import { msUntil } from "./time-left.js";
 import { solveInTwoWays } from "./two-ways.js";
 import { tasksAtOnce } from "./worker-host.js";
 
@@ -14,6 +15,48 @@ interface PartRun {
   readonly program: IntegerProgram;
   /** Solutions are to be worth this at most. */
   readonly value: number;
+}
+
+/** What the parts that have been told so far come to. */
+class Told {
+  private best: Extract<Outcome, { readonly status: "optimal" | "feasible" }> | null = null;
+  private isSure = true;
+  /** What solutions are to be worth at most once so many parts have been told. */
+  private readonly mostAfter: number[];
+
+  constructor(
+    incumbent: number,
+    private readonly step: number,
+  ) {
+    this.mostAfter = [incumbent];
+  }
+
+  /** How many parts. */
+  get parts(): number {
+    return this.mostAfter.length - 1;
+  }
+
+  /** What solutions of a part are to be worth at most: better than all parts had but the one before it, which may go on beside it, and those after it. */
+  mostIn(part: number): number {
+    return this.mostAfter[Math.max(0, part - 1)]!;
+  }
+
+  add(outcome: Outcome): void {
+    if (outcome.status !== "optimal" && outcome.status !== "infeasible") this.isSure = false;
+    const most = this.mostAfter.at(-1)!;
+    const isBetter = "value" in outcome && outcome.value <= most;
+    if (isBetter) this.best = outcome;
+    this.mostAfter.push(isBetter ? outcome.value - this.step : most);
+  }
+
+  /** What the program comes to, of so many parts. */
+  of(parts: number): Outcome {
+    const { best } = this;
+    if (!this.isSure || this.parts < parts) {
+      return best === null ? { status: "out-of-time" } : { ...best, status: "feasible", bound: null };
+    }
+    return best === null ? { status: "infeasible" } : { ...best, status: "optimal", bound: best.value };
+  }
 }
 
 /**
@@ -32,19 +75,10 @@ export async function solveInParts(
 ): Promise<Outcome> {
   const { incumbent, signal, enough } = options;
   const stopAt = Date.now() + options.deadlineMs;
-  const left = () => ({ ...options, deadlineMs: Math.max(1, stopAt - Date.now()) });
+  const left = () => ({ ...options, deadlineMs: msUntil(stopAt) });
   const isSmall = program.variables.length < LEAST_VARIABLES;
   const parts = isSmall ? [program] : await divided(program, incumbent, left());
-  let best: Extract<Outcome, { readonly status: "optimal" | "feasible" }> | null = null;
-  const most = () => (best === null ? incumbent : best.value - step);
-  let atOnce = 1;
-  /** Resolves when there may be room for another part; null: it has. */
-  let room: Promise<void> | null = isFree.then(async () => {
-    atOnce = await tasksAtOnce();
-    room = null;
-  });
-  /** What solutions are to be worth at most once so many parts have been told. */
-  const told = [most()];
+  const told = new Told(incumbent, step);
   const runs = await Runs.of<PartRun>(
     ({ program, value }, stop, alone) => {
       const its = {
@@ -57,31 +91,29 @@ export async function solveInParts(
     },
     () => false,
   );
+  let atOnce = 1;
+  /** Resolves when there may be room for another part; null: it has. */
+  let room: Promise<void> | null = isFree.then(async () => {
+    atOnce = await tasksAtOnce();
+    room = null;
+  });
   const isLate = () => Date.now() >= stopAt || signal?.aborted || enough?.aborted;
   let begun = 0;
-  let isSure = true;
   try {
     for (let next: ReturnType<typeof runs.next> | null = null; ; ) {
-      while (begun < parts.length && begun < told.length - 1 + atOnce && !isLate()) {
-        await runs.begin({ program: parts[begun]!, value: told[Math.max(0, begun - 1)]! });
+      while (begun < parts.length && begun < told.parts + atOnce && !isLate()) {
+        await runs.begin({ program: parts[begun]!, value: told.mostIn(begun) });
         begun += 1;
       }
-      if (runs.isEmpty) break;
+      if (runs.isEmpty) return told.of(parts.length);
       next ??= runs.next(begun === parts.length || isLate());
       const ended = await (room === null ? next : Promise.race([next, room]));
       if (ended === undefined) continue;
+      if (ended.outcome.status === "failed") return ended.outcome;
       next = null;
-      const { outcome } = ended;
-      if (outcome.status === "failed") return outcome;
-      if (outcome.status !== "optimal" && outcome.status !== "infeasible") isSure = false;
-      if ("value" in outcome && outcome.value <= most()) best = outcome;
-      told.push(most());
+      told.add(ended.outcome);
     }
   } finally {
     runs.stop();
   }
-  if (!isSure || begun < parts.length) {
-    return best === null ? { status: "out-of-time" } : { ...best, status: "feasible", bound: null };
-  }
-  return best === null ? { status: "infeasible" } : { ...best, status: "optimal", bound: best.value };
 }

@@ -8,6 +8,7 @@ import { atOrAbove, pricesFromDuals, type ReducedPrices } from "./reduced-prices
 import { type Known, type Rung, rungsOf } from "./rungs.js";
 import { type Ended, Runs } from "./runs.js";
 import type { Ties } from "./ties.js";
+import { msUntil } from "./time-left.js";
 import { solveInOneWay, solveInTwoWays } from "./two-ways.js";
 
 /** Iterations of the simplex method that an engine has for a sketch: some seconds at most. Counted, so that what is found does not depend on the clock. */
@@ -35,7 +36,7 @@ export interface Narrowed {
  * to be known, and to be dearer than what would make the run the last one.
  */
 function isNeedless(before: Rung, { run, outcome }: Ended<Rung>, step: number): boolean {
-  if (outcome.status === "infeasible") return !before.isSketch;
+  if (outcome.status === "infeasible") return before.kind !== "sketch";
   if (outcome.status !== "optimal") return false;
   return outcome.value <= run.value + step && outcome.value > before.value + step;
 }
@@ -97,7 +98,7 @@ export async function solveNarrowed(
   limits: NarrowLimits,
 ): Promise<Narrowed> {
   const unknown: Narrowed = { best: null, bound: null, infeasible: false, failure: null, reduced: null };
-  const left = () => ({ deadlineMs: Math.max(1, limits.stopAt - Date.now()), signal: limits.signal });
+  const left = () => ({ deadlineMs: msUntil(limits.stopAt), signal: limits.signal });
   const step = objectiveStep(program);
   const relaxation = await solveRelaxation(program, left());
   if (relaxation.status === "failed") return { ...unknown, failure: relaxation.reason };
@@ -151,7 +152,8 @@ export async function solveNarrowed(
   };
   const runs = await Runs.of(
     (rung: Rung, enough, alone) => {
-      const { variables, isSketch, isLast } = rung;
+      const { variables, kind } = rung;
+      const isLast = kind === "last";
       const { value, x } = rung.known;
       const part = restricted(program, variables);
       // Near a solution in hand the tree finds what is better. Without one, few variables have told what there is: there mostly is nothing better.
@@ -161,11 +163,11 @@ export async function solveNarrowed(
         enough: AbortSignal.any([enough, hasNone.signal]),
         onBetter: () => clearTimeout(giveUp),
         mode: isProof ? "proof" : "search",
-        ...(isSketch ? { work: SKETCH_WORK } : {}),
+        ...(kind === "sketch" ? { work: SKETCH_WORK } : {}),
         ...(x === null ? {} : { start: variables.map((variable) => x[variable]!) }),
         ...(Number.isFinite(value) ? { incumbent: x === null && isLast ? value - step : value } : {}),
       };
-      if (rung.isAimed) return aimed(part, rung.value, options, alone);
+      if (kind === "aimed") return aimed(part, rung.value, options, alone);
       if (start === null) {
         if (!isLast) return solveInOneWay(part, options);
         return solveInTwoWays(part, options, { secondly: (late) => again(rung, part, late), alone });
@@ -180,9 +182,10 @@ export async function solveNarrowed(
   );
   const isLate = () => Date.now() >= limits.stopAt || hasNone.signal.aborted;
   let isEnd = false;
+  const isAiming = () => runs.last?.kind === "aimed";
   /** Whether another run is to be begun: from a solution in hand one after the other, each from the best that is known. */
   const wantsMore = async () =>
-    !isEnd && !isLate() && !runs.last?.isAimed && (start === null ? await runs.wantsMore() : runs.isEmpty);
+    !isEnd && !isLate() && !isAiming() && (start === null ? await runs.wantsMore() : runs.isEmpty);
   try {
     while (bound < least()) {
       known.push(bestKnown());
@@ -192,7 +195,7 @@ export async function solveNarrowed(
         else await runs.begin(value);
       }
       if (runs.isEmpty) break;
-      const { run, outcome } = await runs.next(isEnd || isLate() || runs.last?.isAimed);
+      const { run, outcome } = await runs.next(isEnd || isLate() || isAiming());
       const { value, variables } = run;
       if (outcome.status === "failed") return found(outcome.reason);
       if (outcome.status === "out-of-time") continue;

@@ -24,18 +24,23 @@ export interface Known {
   readonly x: readonly number[] | null;
 }
 
+/**
+ * What a set of variables is for.
+ *
+ * - `sketch`: a good solution soon, on the cheapest variables: it says nothing of others.
+ * - `aimed`: nothing dearer than its value is sought, though nothing as good may be known: whether there is any is told soonest so.
+ * - `raised`: the best solution, which is the best of all if it is worth the value.
+ * - `last`: all variables that a solution better than the best known can use.
+ */
+export type RungKind = "sketch" | "aimed" | "raised" | "last";
+
 /** Some variables of a program, with all that solutions up to a value may use among them. */
 export interface Rung {
   readonly value: number;
   readonly variables: readonly number[];
   /** The best that was known when it was begun. */
   readonly known: Known;
-  /** Whether it is only there to find a good solution soon, on the cheapest variables: it says nothing of others. */
-  readonly isSketch: boolean;
-  /** Whether nothing dearer than its value is sought, though nothing as good may be known: whether there is any is told soonest so. */
-  readonly isAimed: boolean;
-  /** Whether it has all variables that a solution better than the best known can use. */
-  readonly isLast: boolean;
+  readonly kind: RungKind;
 }
 
 /** What sets of variables are chosen from. */
@@ -109,20 +114,13 @@ export function* rungsOf(ladder: Ladder, known: readonly Known[]): Generator<Run
     if (!isAimNext && sketch !== undefined && !isClose && sketch.length <= SKETCH.most * all.length) {
       sketches.shift();
       isAimNext = true;
-      yield {
-        value: ladder.bound - step,
-        variables: sketch,
-        known: { ...now, x: null },
-        isSketch: true,
-        isAimed: false,
-        isLast: false,
-      };
+      yield { value: ladder.bound - step, variables: sketch, known: { ...now, x: null }, kind: "sketch" };
       continue;
     }
     if (isIntricate !== null && aim < now.value - step) {
       isAimNext = false;
       const variables = variablesWithin(reduced, aim, step);
-      yield { value: aim, variables, known: now, isSketch: false, isAimed: true, isLast: false };
+      yield { value: aim, variables, known: now, kind: "aimed" };
       bound = aim + step;
       aim += aimRaise;
       aimRaise *= 2;
@@ -140,8 +138,8 @@ export function* rungsOf(ladder: Ladder, known: readonly Known[]): Generator<Run
         now.x.flatMap((items, variable) => (items > 0 ? [variable] : [])),
       );
     }
-    const isLast = value === now.value - step;
-    yield { value, variables: union(variables, own), known: now, isSketch: false, isAimed: false, isLast };
+    const kind = value === now.value - step ? "last" : "raised";
+    yield { value, variables: union(variables, own), known: now, kind };
     bound = value + step;
     const next = Math.max(
       reduced.bound + RAISE * (value + step - reduced.bound),

@@ -1,6 +1,7 @@
 import type { IntegerProgram } from "../program/integer-program.js";
 import { type EngineOptions, solveWith } from "./engine.js";
 import { type Outcome, upTo } from "./outcome.js";
+import { msUntil } from "./time-left.js";
 import { solveInOneWay, solveInTwoWays } from "./two-ways.js";
 
 /** Columns from which on a run takes so long that settings for proofs pay. */
@@ -49,7 +50,7 @@ export function solveSizedWhole(
       const aimed = upTo(await solveWith("highs", program, { ...proof, incumbent: least }), least);
       if (aimed.status === "optimal") return aimed;
     }
-    return solveWith("highs", program, { ...proof, deadlineMs: Math.max(1, stopAt - Date.now()) });
+    return solveWith("highs", program, { ...proof, deadlineMs: msUntil(stopAt) });
   };
   const mode = incumbent === undefined ? "tree" : "proof";
   return solveInTwoWays(program, { ...options, mode }, { secondly });

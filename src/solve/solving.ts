@@ -1,5 +1,6 @@
 import { type Pause, pauseFor } from "../model/pause.js";
 import type { Engine } from "./protocol.js";
+import { msUntil } from "./time-left.js";
 import type { RunLimits } from "./worker-host.js";
 
 /** What all stages of one solving share: the time that is left, and who closed stages or failed. */
@@ -32,7 +33,7 @@ export class Solving {
 
   /** What is left of the deadline for a run of an engine. */
   get timeLeft(): RunLimits {
-    return { deadlineMs: Math.max(1, this.stopAt - Date.now()), signal: this.signal };
+    return { deadlineMs: msUntil(this.stopAt), signal: this.signal };
   }
 
   closedBy(name: string): void {

@@ -57,7 +57,9 @@ describe("the variables that a program is solved on", () => {
       fc.property(prices, fc.integer({ min: 11, max: 60 }), (list, value) => {
         const rungs = climbed(list, null, { value, x: list.map(() => 0) });
         expect(rungs.length).toBeLessThanOrEqual(2);
-        expect(rungs.map(({ isLast }) => isLast)).toEqual(rungs.map((_, at) => at === rungs.length - 1));
+        expect(rungs.map(({ kind }) => kind === "last")).toEqual(
+          rungs.map((_, at) => at === rungs.length - 1),
+        );
         const { reduced } = ladder(list, null);
         expect(rungs.at(-1)!.variables).toEqual(variablesWithin(reduced, value - 1, 1));
         if (rungs.length === 2) seen += 1;
@@ -71,10 +73,10 @@ describe("the variables that a program is solved on", () => {
     fc.assert(
       fc.property(prices, (list) => {
         const rungs = climbed(list, (variable) => variable % 2 === 0, { value: 50, x: null });
-        const sketches = rungs.filter(({ isSketch }) => isSketch);
+        const sketches = rungs.filter(({ kind }) => kind === "sketch");
         for (const at of sketches.keys()) {
           expect(rungs[2 * at]).toBe(sketches[at]);
-          expect(rungs[2 * at + 1]).toMatchObject({ isAimed: true, isSketch: false, isLast: false });
+          expect(rungs[2 * at + 1]).toMatchObject({ kind: "aimed" });
         }
         expect(rungs.length).toBeGreaterThan(sketches.length);
         for (const { value } of sketches) expect(value).toBeLessThan(10);
@@ -98,15 +100,15 @@ describe("the variables that a program is solved on", () => {
     fc.assert(
       fc.property(prices, fc.integer({ min: 12, max: 60 }), (list, known) => {
         const rungs = climbed(list, () => false, { value: known, x: null });
-        const aims = rungs.filter(({ isAimed }) => isAimed);
+        const aims = rungs.filter(({ kind }) => kind === "aimed");
         const { reduced } = ladder(list, null);
         for (const [at, { value, variables }] of aims.entries()) {
           expect(value).toBe(10 + 2 ** at - 1);
           expect(value).toBeLessThan(known - 1);
           expect(variables).toEqual(variablesWithin(reduced, value, 1));
         }
-        const { value, isLast, variables } = rungs.at(-1)!;
-        expect({ value, isLast }).toEqual({ value: known - 1, isLast: true });
+        const { value, kind, variables } = rungs.at(-1)!;
+        expect({ value, kind }).toEqual({ value: known - 1, kind: "last" });
         expect(variables).toEqual(variablesWithin(reduced, known - 1, 1));
         expect(10 + 2 ** aims.length - 1).toBeGreaterThanOrEqual(known - 1);
       }),
@@ -127,7 +129,7 @@ describe("the variables that a program is solved on", () => {
             known,
           ),
         ];
-        for (const { isSketch, variables } of rungs) if (isSketch) expect(variables).toContain(derived);
+        for (const { kind, variables } of rungs) if (kind === "sketch") expect(variables).toContain(derived);
       }),
     );
   });
@@ -135,7 +137,7 @@ describe("the variables that a program is solved on", () => {
   it("are all for a proof where something is in hand that is a step above the bound", () => {
     const list = Array.from({ length: 12 }, (_, variable) => (variable < 4 ? 0 : 1));
     const rungs = (value: number) => climbed(list, () => false, { value, x: null });
-    expect(rungs(12).filter(({ isSketch }) => isSketch)).toHaveLength(2);
-    expect(rungs(11).map(({ isSketch, isLast }) => [isSketch, isLast])).toEqual([[false, true]]);
+    expect(rungs(12).filter(({ kind }) => kind === "sketch")).toHaveLength(2);
+    expect(rungs(11).map(({ kind }) => kind)).toEqual(["last"]);
   });
 });
