@@ -32,6 +32,9 @@ const SHARE = { first: 0.2, most: 0.35, whole: 1.05, late: 0.7 };
 /** The parts of the way from the bound to the solution in hand up to which the best is sought, one after the other, while that is bettered. */
 const LOWS = [0.3, 0.65];
 
+/** The part of the variables of the next one above which such a search is not worth making: it takes as long. */
+const ALIKE = 0.9;
+
 /** Iterations of the simplex method that each such search has: what is not found by then seldom is in time. */
 const LOW_WORK = 22_000;
 
@@ -122,6 +125,16 @@ function better(
   return x === null ? known : { value: objectiveValue(program, x), x };
 }
 
+/** The values up to which the best is sought from a solution worth `value`, from low to high: without those that let in nearly all variables of the next one. */
+export function lowValues(
+  { reduced, step, bound }: Pick<KnownProgram, "reduced" | "step" | "bound">,
+  value: number,
+): number[] {
+  const values = LOWS.map((part) => Math.min(atOrAbove(bound + part * (value - bound), step), value - step));
+  const sizes = values.map((low) => variablesWithin(reduced, low, step).length);
+  return values.filter((_, at) => at === values.length - 1 || sizes[at]! <= ALIKE * sizes[at + 1]!);
+}
+
 /** The best solution up to a value; `none`: there is none; null: none was proven best. Never rejects. */
 async function bestUpTo(
   { program, reduced, step }: KnownProgram,
@@ -150,7 +163,7 @@ export async function improveAndProve(
   solution: Solution,
   options: EngineOptions,
 ): Promise<Outcome> {
-  const { step, bound } = known;
+  const { step } = known;
   const stopAt = Date.now() + options.deadlineMs;
   const deadline = () => ({ deadlineMs: msUntil(stopAt) });
   const [wholeStop, betterStop] = [new AbortController(), new AbortController()];
@@ -161,8 +174,7 @@ export async function improveAndProve(
   options.enough?.addEventListener("abort", stop);
   let low = null as Solution | null;
   const lowRun = async () => {
-    for (const part of LOWS) {
-      const value = Math.min(atOrAbove(bound + part * (solution.value - bound), step), solution.value - step);
+    for (const value of lowValues(known, solution.value)) {
       const its = { ...options, ...deadline(), start: undefined, enough: wholeStop.signal };
       const found = await bestUpTo(known, value, its);
       if (found === "none") continue;

@@ -8,7 +8,7 @@ import {
   violatedRows,
 } from "../../src/program/integer-program.js";
 import { objectiveStep } from "../../src/solve/bound.js";
-import { improveAndProve } from "../../src/solve/improve.js";
+import { improveAndProve, lowValues } from "../../src/solve/improve.js";
 import { pricesFromDuals } from "../../src/solve/reduced-prices.js";
 import type { Ties } from "../../src/solve/ties.js";
 import { enumerate, program, smallProgram, solutionsOf } from "./small-programs.js";
@@ -92,5 +92,21 @@ describe("a solution that is bettered and proven", () => {
     );
     // 200 less 10 + 9 + ... + 4.
     expect(outcome).toMatchObject({ status: "optimal", value: 151, bound: 151 });
+  });
+});
+
+describe("the values up to which much better solutions are sought", () => {
+  /** Those of a value 100 above the bound, with so many variables at each price. */
+  const valuesOf = (variablesAt: Readonly<Record<number, number>>) => {
+    const prices = Object.entries(variablesAt).flatMap(([price, count]) => Array(count).fill(Number(price)));
+    const reduced = { bound: 1000, prices: Float64Array.from(prices) };
+    return lowValues({ reduced, step: 1, bound: 1000 }, 1100);
+  };
+
+  it("are three tenths and two thirds of the way, but no value that lets in nearly all that the next one does", () => {
+    expect(valuesOf({ 0: 90, 50: 10 })).toEqual([1030, 1065]);
+    expect(valuesOf({ 0: 91, 50: 9 })).toEqual([1065]);
+    // What comes above both makes no difference.
+    expect(valuesOf({ 0: 91, 50: 9, 80: 100 })).toEqual([1065]);
   });
 });
