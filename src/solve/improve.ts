@@ -82,7 +82,7 @@ export async function bettered(
       const part = neighbourhoods.next(from.x, (variable) => open.has(variable), share);
       if (part === null) return null;
       const outcome = await solveWith("highs", part.program, {
-        deadlineMs: stopAt - Date.now(),
+        deadlineMs: msUntil(stopAt),
         signal,
         enough,
         mode,

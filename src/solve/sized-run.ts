@@ -4,7 +4,7 @@ import { type Outcome, upTo } from "./outcome.js";
 import { msUntil } from "./time-left.js";
 import { solveInOneWay, solveInTwoWays } from "./two-ways.js";
 
-/** Columns from which on a run takes so long that settings for proofs pay. */
+/** Columns from which on a run takes so long that the best in hand is bettered before it, and that settings for proofs pay. */
 export const MANY_COLUMNS = 400;
 
 /** A program whose blocks are shared by two at most. */
@@ -36,11 +36,12 @@ export function solveSizedAlone(sized: Sized, options: EngineOptions): Promise<O
  * @param least what no solution is worth less than; null: not known
  */
 export function solveSizedWhole(
-  { program, columns }: Sized,
+  sized: Sized,
   options: EngineOptions,
   least: number | null,
 ): Promise<Outcome> {
-  if (columns <= MANY_COLUMNS) return solveInOneWay(program, { ...options, mode: "tree" });
+  const { program, columns } = sized;
+  if (columns <= MANY_COLUMNS) return solveSized(sized, options);
   const { incumbent } = options;
   const secondly = async (late: EngineOptions): Promise<Outcome> => {
     const stopAt = Date.now() + late.deadlineMs;

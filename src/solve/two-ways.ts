@@ -3,6 +3,7 @@ import { type EngineOptions, solveWith } from "./engine.js";
 import { judge } from "./judge.js";
 import type { Outcome } from "./outcome.js";
 import type { Claim } from "./protocol.js";
+import { msUntil } from "./time-left.js";
 import { tasksAtOnce } from "./worker-host.js";
 
 /** Seed of the second way: any other than that of the first. */
@@ -89,6 +90,7 @@ export async function solveInTwoWays(
   };
   options.enough?.addEventListener("abort", stop);
   const since = performance.now();
+  const stopAt = Date.now() + options.deadlineMs;
   let timer: NodeJS.Timeout | undefined;
   let patience: NodeJS.Timeout | undefined;
   try {
@@ -100,10 +102,12 @@ export async function solveInTwoWays(
         if (x !== null) resolve({ ...proven!, x });
       };
       const first = begin(program, { ...options, enough: stopFirst.signal }, compare);
-      const late = (): EngineOptions => {
-        const deadlineMs = Math.max(1, options.deadlineMs - (performance.now() - since));
-        return { ...options, deadlineMs, enough: stopSecond.signal, seed: SECOND_SEED };
-      };
+      const late = (): EngineOptions => ({
+        ...options,
+        deadlineMs: msUntil(stopAt),
+        enough: stopSecond.signal,
+        seed: SECOND_SEED,
+      });
       let second: Promise<Outcome> | null = null;
       timer = setTimeout(() => {
         second = Promise.race([alone, first.outcome]).then(() => secondly(late()));

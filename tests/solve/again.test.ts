@@ -8,6 +8,7 @@ import { solveNarrowed } from "../../src/solve/narrow.js";
 import type { Outcome } from "../../src/solve/outcome.js";
 import { pricesFromDuals } from "../../src/solve/reduced-prices.js";
 import type { Ties } from "../../src/solve/ties.js";
+import { lateRun } from "./late-run.js";
 import { enumerate, smallProgram, solutionsOf } from "./small-programs.js";
 
 /** What the first way of a proof does; null: what highs makes of it. */
@@ -29,12 +30,6 @@ vi.mock(import("../../src/solve/engine.js"), async (original) => {
   };
 });
 
-/** A way that comes to nothing before it is stopped. */
-const endless = ({ enough }: EngineOptions) =>
-  new Promise<Outcome>((end) => {
-    enough?.addEventListener("abort", () => end({ status: "out-of-time" }));
-  });
-
 const wholeStep = smallProgram.filter((small) => objectiveStep(small) > 0);
 
 /** Enumeration is the check. */
@@ -43,7 +38,7 @@ describe("a proof whose first way comes to nothing", () => {
     let begun = 0;
     first.way = (options) => {
       begun += 1;
-      return endless(options);
+      return lateRun(options);
     };
     await fc.assert(
       fc.asyncProperty(wholeStep, fc.integer({ min: 1, max: 3 }), async (small, worse) => {
@@ -76,7 +71,7 @@ describe("a proof whose first way comes to nothing", () => {
     // What seeks what is much better has so many iterations, and is none of these.
     first.way = (options) => {
       seen.begun += 1;
-      return endless(options);
+      return lateRun(options);
     };
     await fc.assert(
       fc.asyncProperty(wholeStep, fc.nat(), fc.boolean(), async (small, which, isClose) => {

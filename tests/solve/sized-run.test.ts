@@ -23,27 +23,27 @@ vi.mock(import("../../src/solve/engine.js"), async (original) => {
 });
 
 const DEADLINE_MS = 20_000;
-const LARGE = MANY_COLUMNS + 1;
 
 /** Things of 3, 5 and 7 of which there are to be 11: 3 + 3 + 5 costs 10. */
 const covering = program([3, 4, 7], [[[3, 5, 7], 11, null]], 4);
 const best = enumerate(covering)!;
 
-async function told(columns: number, incumbent: number | undefined, least: number | null) {
+async function told(incumbent: number | undefined, least: number | null) {
   seen.runs = [];
   const options = { deadlineMs: DEADLINE_MS, ...(incumbent === undefined ? {} : { incumbent }) };
-  const outcome = await solveSizedWhole({ program: covering, columns }, options, least);
+  const large = { program: covering, columns: MANY_COLUMNS + 1 };
+  const outcome = await solveSizedWhole(large, options, least);
   return { value: "value" in outcome ? outcome.value : null, status: outcome.status };
 }
 
 describe("the second way of a large run", () => {
   it("first seeks what is worth no more than the bound, and has then found the best", async () => {
-    expect(await told(LARGE, best + 5, best)).toEqual({ status: "optimal", value: best });
+    expect(await told(best + 5, best)).toEqual({ status: "optimal", value: best });
     expect(seen.runs.map(({ incumbent }) => incumbent)).toEqual([best]);
   });
 
   it("seeks what is better than what is in hand where nothing is worth the bound", async () => {
-    expect(await told(LARGE, best + 5, best - 1)).toEqual({ status: "optimal", value: best });
+    expect(await told(best + 5, best - 1)).toEqual({ status: "optimal", value: best });
     expect(seen.runs.map(({ incumbent }) => incumbent)).toEqual([best - 1, best + 5]);
   });
 
@@ -53,7 +53,7 @@ describe("the second way of a large run", () => {
       [best, best],
       [undefined, best],
     ] as const) {
-      expect(await told(LARGE, incumbent, least)).toEqual({ status: "optimal", value: best });
+      expect(await told(incumbent, least)).toEqual({ status: "optimal", value: best });
       expect(seen.runs.map(({ incumbent, mode }) => [incumbent, mode])).toEqual([[incumbent, "proof"]]);
     }
   });
