@@ -173,8 +173,9 @@ export async function improveAndProve(
   };
   options.enough?.addEventListener("abort", stop);
   let low = null as Solution | null;
+  const lows = lowValues(known, solution.value);
   const lowRun = async () => {
-    for (const value of lowValues(known, solution.value)) {
+    for (const value of lows) {
       const its = { ...options, ...deadline(), start: undefined, enough: wholeStop.signal };
       const found = await bestUpTo(known, value, its);
       if (found === "none") continue;
@@ -196,8 +197,12 @@ export async function improveAndProve(
       return solveInParts(program, its, step, lowest);
     });
     const found = await Promise.race([proof, lowest]);
-    if (found === null || "status" in found) return await proof;
-    return provenBest(found);
+    if (found !== null && !("status" in found)) return provenBest(found);
+    const outcome = await proof;
+    if (outcome.status !== "optimal" || outcome.value > lows.at(-1)!) return outcome;
+    // Of two that are as good always the one that is sought beside the proof, whichever came first.
+    const same = await lowest;
+    return same === null ? outcome : provenBest(same);
   } finally {
     options.enough?.removeEventListener("abort", stop);
     stop();
