@@ -11,4 +11,5 @@ export * from "./patterns.js";
 export * from "./patterns-in-use.js";
 export * from "./share-rows.js";
 export * from "./spend.js";
+export * from "./stage.js";
 export * from "./stage-program.js";

@@ -1,9 +1,8 @@
+import { mostOfOwners } from "./most-of-owners.js";
 import {
   columnCandidate,
   fragmentTimes,
-  mostItems,
   type Objective,
-  ownerOf,
   type PackProgram,
   type ShareKey,
   sharedByTwo,
@@ -30,17 +29,11 @@ export function mostMultiplexers(pack: PackProgram): number[] {
 }
 
 /** Whether a choice of the given columns can break the limit on LUTs. */
-export function mayBreakLuts(pack: PackProgram, active: readonly number[]): boolean {
-  const { columns, choices, costs, budgets } = pack;
+function mayBreakLuts(pack: PackProgram, active: readonly number[]): boolean {
   const muxes = mostMultiplexers(pack);
-  const most = new Map<string, number>();
-  for (const column of active) {
-    const owner = ownerOf(columns[column]!);
-    const luts = mostItems(choices, columns[column]!) * (costs.luts[column]! + muxes[column]!);
-    most.set(owner, Math.max(most.get(owner) ?? 0, luts));
-  }
-  const sum = [...most.values()].reduce((total, luts) => total + luts, 0);
-  return budgets.some(({ sharedLuts, limit }) => sharedLuts && sum > limit);
+  const brought = active.map((column) => ({ column, each: pack.costs.luts[column]! + muxes[column]! }));
+  const most = mostOfOwners(pack, brought);
+  return pack.budgets.some(({ sharedLuts, limit }) => sharedLuts && most > limit);
 }
 
 /**

@@ -13,7 +13,7 @@ import {
 } from "./pack-program.js";
 import { countedPlaces } from "./pair-rows.js";
 import { classesOf } from "./patterns.js";
-import { activeColumns, type Stage } from "./stage-program.js";
+import { activeColumns, type Stage } from "./stage.js";
 
 /** What one item of a column asks for in a stage. */
 interface Asks {
