@@ -22,6 +22,9 @@ const PATIENCE = 300_000;
 /** Enough for most of the designs here; the properties hold for what is not proven by then as well. */
 const deadlineMs = 100;
 
+/** Enough for both engines to prove most of them on a busy machine. */
+const provingMs = 1000;
+
 /** The checked plan; null where some memory has no legal home. Anything else that is thrown is a fault. */
 async function planOf(design: Design, device: Device): Promise<Plan | null> {
   try {
@@ -269,13 +272,13 @@ describe("the engines agree", () => {
           const choices = choicesOf(design, device);
           const program = packProgram(choices, design, device);
           if (choices.requests.some(({ candidates }) => candidates.length === 0)) return;
-          const loose = await solvePack(program, { deadlineMs });
+          const loose = await solvePack(program, { deadlineMs: provingMs });
           const { name, unitsPerBlock } = device.pools[poolIndex]!;
           const taken = loose.spending.spent[poolIndex]! / unitsPerBlock;
           const blocks = { [name]: Math.floor(taken * share) };
           const cut = packProgram(choices, { ...design, limits: { blocks, luts: null } }, device);
-          const highs = await solvePack(cut, { engine: "highs", deadlineMs });
-          const other = await solvePack(cut, { engine: "javascript-lp-solver", deadlineMs });
+          const highs = await solvePack(cut, { engine: "highs", deadlineMs: provingMs });
+          const other = await solvePack(cut, { engine: "javascript-lp-solver", deadlineMs: provingMs });
           // A proven value is a bound on every plan, proven or not.
           if (highs.proven && other.spending.overrun === highs.spending.overrun) {
             expect(other.spending.objectives.blocks).toBeGreaterThanOrEqual(highs.spending.objectives.blocks);
