@@ -7,7 +7,7 @@ import type { RunLimits } from "./worker-host.js";
 const ROUNDS = 2;
 
 /** The part of the way to the value by which a division has to make the relaxation dearer: by less, both parts take as long as the whole. */
-const LEAST_WORTH = 0.015;
+const LEAST_WORTH = 0.01;
 
 /** What counts of the part that gets dearer, besides all that counts of the other one: it tells those apart that leave one part as it was. */
 const OTHER_SIDE = 0.1;

@@ -13,7 +13,7 @@ const SECOND_SEED = 1;
 const ALONE_MS = 200;
 
 /** How long the first way then has for a solution as good: a part of the time that the proof took, and so many milliseconds at least. */
-const PATIENCE = { part: 0.1, leastMs: 500 };
+const PATIENCE = { part: 0.1, leastMs: 250 };
 
 /** A solution, and that none is better. */
 type Proven = Extract<Outcome, { readonly status: "optimal" }>;
@@ -74,7 +74,7 @@ export function solveInOneWay(program: IntegerProgram, options: EngineOptions): 
 /**
  * Solves a program with highs in two ways at once, where the machine has room for two: with another seed it takes as long, or a fifth
  * of that, or five times. The solution is always that of the first way, so that it does not depend on which one is sooner: what the
- * second proves ends the first as soon as that has a solution as good. Only where the first has none after half a second more, or a tenth of
+ * second proves ends the first as soon as that has a solution as good. Only where the first has none after a quarter of a second more, or a tenth of
  * that time if that is longer, or at the deadline, is the second one's taken. Never rejects.
  */
 export async function solveInTwoWays(
