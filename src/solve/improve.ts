@@ -17,8 +17,8 @@ export interface Looks {
   readonly patience: number;
 }
 
-/** A second or so together. */
-const BEFORE_PROOF: Looks = { most: 32, patience: 16 };
+/** Half a second or so together. */
+const BEFORE_PROOF: Looks = { most: 32, patience: 8 };
 
 /** What is much better: by this part of what the value is above the bound. */
 const MUCH = 0.02;
