@@ -8,29 +8,29 @@ export interface BudgetRow {
   readonly variable: Variable | null;
 }
 
-/**
- * A budget as a row, from what spends it. What is over is a variable where it may be overrun. The units of each pool but the last are one
- * too, which follows from them and the objective: what an engine branches on, and cuts by, is then how many blocks there are.
- *
- * @param index tells budgets apart
- * @param over the variable of what is over; null: it is a limit
- * @param first the next variable that is free
- */
+/** What a budget's row depends on besides its spending. */
+export interface BudgetUse {
+  /** The variable of what is over; null: the budget is a limit. */
+  readonly over: number | null;
+  /** Whether what is spent is a variable: what an engine branches on, and cuts by, is then how many blocks there are. */
+  readonly isCounted: boolean;
+  /** The next variable that is free. */
+  readonly first: number;
+}
+
+/** A budget as a row, from what spends it. `index` tells budgets apart. */
 export function budgetRow(
-  { limit, ofPool }: Budget,
+  { limit }: Budget,
   index: number,
   spending: readonly Term[],
-  { over, isLastPool, first }: { over: number | null; isLastPool: boolean; first: number },
+  { over, isCounted, first }: BudgetUse,
 ): BudgetRow {
   const name = `b${index}`;
-  if (over !== null) {
-    const terms = [...spending, { variable: over, coefficient: -1 }];
-    return { row: { name, terms, lower: null, upper: limit }, variable: null };
-  }
-  if (!ofPool || isLastPool)
-    return { row: { name, terms: spending, lower: null, upper: limit }, variable: null };
+  const less = (variable: number): readonly Term[] => [...spending, { variable, coefficient: -1 }];
+  if (over !== null) return { row: { name, terms: less(over), lower: null, upper: limit }, variable: null };
+  if (!isCounted) return { row: { name, terms: spending, lower: null, upper: limit }, variable: null };
   return {
-    row: { name, terms: [...spending, { variable: first, coefficient: -1 }], lower: 0, upper: 0 },
+    row: { name, terms: less(first), lower: 0, upper: 0 },
     variable: { name: `u${index}`, objective: 0, upper: limit, isCount: true },
   };
 }

@@ -9,11 +9,10 @@ import {
   type Objective,
   type PackProgram,
   type ShareKey,
-  type StackKey,
   sharedByTwo,
 } from "./pack-program.js";
 import { pairRows } from "./pair-rows.js";
-import { patternRows } from "./pattern-rows.js";
+import { type PatternedKey, patternRows } from "./pattern-rows.js";
 import { classesOf, type Pattern } from "./patterns.js";
 import { mostOfPattern, patternsInUse } from "./patterns-in-use.js";
 import { activeColumns, type Stage } from "./stage.js";
@@ -45,13 +44,7 @@ interface KeyInPlay {
   /** The variables that count its blocks: one for each pattern, or one where they are shared by two. */
   readonly blocks: readonly number[];
   /** Null: its blocks are shared by two. */
-  readonly patterned: {
-    readonly key: StackKey;
-    readonly classes: readonly (readonly number[])[];
-    /** The most fragments of each type. */
-    readonly most: readonly number[];
-    readonly patterns: readonly Pattern[];
-  } | null;
+  readonly patterned: Omit<PatternedKey, "name" | "blocks"> | null;
 }
 
 /** The keys of a program with these columns, whose blocks are the next variables. `luts`: whether those of their multiplexers make a difference. */
@@ -189,12 +182,10 @@ export function stageProgram(pack: PackProgram, stage: Stage): StagedProgram {
       const over = isSoft ? firstOver + index : null;
       if (over !== null)
         variables[over] = { ...variables[over]!, upper: mostOver(budget, spending, variables) };
-      const isLastPool = budgets[index + 1]?.ofPool !== true;
-      const { row, variable } = budgetRow(budget, index, spending, {
-        over,
-        isLastPool,
-        first: variables.length,
-      });
+      // The last pool's units follow from those of the others and the objective.
+      const isCounted = budget.ofPool && budgets[index + 1]?.ofPool === true;
+      const use = { over, isCounted, first: variables.length };
+      const { row, variable } = budgetRow(budget, index, spending, use);
       rows.push(row);
       if (variable !== null) variables.push(variable);
     }
