@@ -26,6 +26,7 @@ export function budgetRow(
   { over, isCounted, first }: BudgetUse,
 ): BudgetRow {
   const name = `b${index}`;
+  /** What is spent, less a variable. */
   const less = (variable: number): readonly Term[] => [...spending, { variable, coefficient: -1 }];
   if (over !== null) return { row: { name, terms: less(over), lower: null, upper: limit }, variable: null };
   if (!isCounted) return { row: { name, terms: spending, lower: null, upper: limit }, variable: null };

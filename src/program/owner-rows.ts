@@ -6,7 +6,7 @@ import type { Stage } from "./stage.js";
 type VariableOf = (column: number) => number | null;
 
 /** The columns in play of a list, each with its variable, and how often one item of it counts: columns that do not count are left out. */
-function termsOf(
+function itemTerms(
   { columns }: PackProgram,
   list: readonly number[],
   variableOf: VariableOf,
@@ -24,14 +24,14 @@ function memoryRows(pack: PackProgram, owners: Stage["owners"], variableOf: Vari
   const { choices, columnsOf } = pack;
   return choices.requests.flatMap(({ request }, owner): Row[] => {
     if (owners !== null && !owners.requests.has(owner)) return [];
-    const terms = termsOf(pack, columnsOf.requests[owner]!, variableOf, () => 1);
+    const terms = itemTerms(pack, columnsOf.requests[owner]!, variableOf, () => 1);
     let isGrouped = false;
     choices.groups.forEach((group, index) => {
       group.requests.forEach((member, part) => {
         if (member !== owner) return;
         isGrouped = true;
         const alone = (column: Column) => (column.sort === "group" ? -column.config.alone[part]! : 0);
-        terms.push(...termsOf(pack, columnsOf.groups[index]!, variableOf, alone));
+        terms.push(...itemTerms(pack, columnsOf.groups[index]!, variableOf, alone));
       });
     });
     const right = isGrouped ? 0 : request.instances;
@@ -45,7 +45,7 @@ function groupRows(pack: PackProgram, owners: Stage["owners"], variableOf: Varia
   return choices.groups.flatMap((group, owner): Row[] => {
     if (owners !== null && !owners.groups.has(owner)) return [];
     const own = (countOf: (column: Column) => number) =>
-      termsOf(pack, columnsOf.groups[owner]!, variableOf, countOf);
+      itemTerms(pack, columnsOf.groups[owner]!, variableOf, countOf);
     const members = group.members.map((_, place): Row => {
       const terms = own((column) => (column.sort === "member" && column.place === place ? 1 : 0));
       return { name: `m${owner}_${place}`, terms, lower: 1, upper: 1 };

@@ -62,54 +62,57 @@ function keysInPlay(pack: PackProgram, active: readonly number[], luts: boolean)
   });
 }
 
-/** Multiplexer LUTs of each of the blocks that the variables of a key count. */
-function lutsOfBlocks(pack: PackProgram, { blocks, patterned }: KeyInPlay): Term[] {
-  if (patterned === null) return [];
-  const { key, patterns } = patterned;
-  return blocks.map((variable, place) => ({
-    variable,
-    coefficient: pack.muxLuts(key, patterns[place]!.length),
-  }));
+/** The columns in play, with what one item of each counts. */
+function columnTerms(active: readonly number[], each: readonly number[]): Term[] {
+  return active.map((column, variable) => ({ variable, coefficient: each[column]! }));
 }
 
-/** What each of the blocks that the variables of a key count costs. */
-function costOfBlocks(pack: PackProgram, objective: Objective, key: KeyInPlay): Term[] {
-  const weight = pack.sharedWeight[key.index]!;
-  if (objective === "blocks") return key.blocks.map((variable) => ({ variable, coefficient: weight }));
-  return objective === "luts" ? lutsOfBlocks(pack, key) : [];
+/** The blocks of all keys, with what one of each key counts. */
+function blockTerms(keys: readonly KeyInPlay[], each: readonly number[]): Term[] {
+  return keys.flatMap(({ index, blocks }) =>
+    blocks.map((variable) => ({ variable, coefficient: each[index]! })),
+  );
+}
+
+/** The blocks of keys with patterns, with the multiplexer LUTs of each. */
+function multiplexerTerms({ muxLuts }: PackProgram, keys: readonly KeyInPlay[]): Term[] {
+  return keys.flatMap(({ blocks, patterned }) => {
+    if (patterned === null) return [];
+    const { key, patterns } = patterned;
+    return blocks.map((variable, place) => ({
+      variable,
+      coefficient: muxLuts(key, patterns[place]!.length),
+    }));
+  });
 }
 
 /** What choices spend of a budget. */
-function spendingOn(
+function spendingTerms(
   pack: PackProgram,
   { spends, shared, sharedLuts }: Budget,
   active: readonly number[],
   keys: readonly KeyInPlay[],
 ): Term[] {
-  const spending = active.map((column, variable) => ({ variable, coefficient: spends[column]! }));
-  for (const { index, blocks } of keys) {
-    for (const variable of blocks) spending.push({ variable, coefficient: shared[index]! });
-  }
-  if (sharedLuts) spending.push(...keys.flatMap((key) => lutsOfBlocks(pack, key)));
-  return spending.filter(({ coefficient }) => coefficient > 0);
+  const luts = sharedLuts ? multiplexerTerms(pack, keys) : [];
+  return [...columnTerms(active, spends), ...blockTerms(keys, shared), ...luts].filter(counts);
 }
 
-/** The terms of an objective, or of what is over budgets, whose variables are those from `firstOver` on. */
-function termsOf(
+/** What choices add to an objective. */
+function objectiveTerms(
   pack: PackProgram,
-  objective: Objective | "overrun",
+  objective: Objective,
   active: readonly number[],
   keys: readonly KeyInPlay[],
-  firstOver: number,
 ): Term[] {
-  const terms =
-    objective === "overrun"
-      ? pack.budgets.map(({ weight }, index) => ({ variable: firstOver + index, coefficient: weight }))
-      : [
-          ...active.map((column, variable) => ({ variable, coefficient: pack.costs[objective][column]! })),
-          ...keys.flatMap((key) => costOfBlocks(pack, objective, key)),
-        ];
-  return terms.filter(({ coefficient }) => coefficient !== 0);
+  const terms = columnTerms(active, pack.costs[objective]);
+  if (objective === "blocks") terms.push(...blockTerms(keys, pack.sharedWeight));
+  if (objective === "luts") terms.push(...multiplexerTerms(pack, keys));
+  return terms.filter(counts);
+}
+
+/** Whether a term makes a difference. */
+function counts({ coefficient }: Term): boolean {
+  return coefficient !== 0;
 }
 
 /**
@@ -122,7 +125,9 @@ export function stageProgram(pack: PackProgram, stage: Stage): StagedProgram {
   const luts = lutsMatter(pack, [...stage.minimise, ...stage.settled], stage.budgets, active);
   const keys = keysInPlay(pack, active, luts);
   const firstOver = keys.reduce((sum, { blocks }) => sum + blocks.length, active.length);
-  const terms = (objective: Objective | "overrun") => termsOf(pack, objective, active, keys, firstOver);
+  const overruns = budgets.map(({ weight }, index) => ({ variable: firstOver + index, coefficient: weight }));
+  const terms = (objective: Objective | "overrun") =>
+    objective === "overrun" ? overruns.filter(counts) : objectiveTerms(pack, objective, active, keys);
   const objective = new Map<number, number>();
   for (const aim of stage.minimise) {
     for (const { variable, coefficient } of terms(aim.objective)) {
@@ -176,7 +181,7 @@ export function stageProgram(pack: PackProgram, stage: Stage): StagedProgram {
   const limitRows: (number | null)[] = [];
   if (stage.budgets !== "none") {
     for (const [index, budget] of budgets.entries()) {
-      const spending = budget.sharedLuts && !luts ? [] : spendingOn(pack, budget, active, keys);
+      const spending = budget.sharedLuts && !luts ? [] : spendingTerms(pack, budget, active, keys);
       limitRows.push(spending.length === 0 ? null : rows.length);
       if (spending.length === 0) continue;
       const over = isSoft ? firstOver + index : null;
