@@ -16,7 +16,7 @@ export class Solving {
 
   constructor(
     private readonly deadlineMs: number,
-    private readonly signal: AbortSignal | undefined,
+    readonly signal: AbortSignal | undefined,
   ) {
     this.stopAt = this.since + deadlineMs;
     this.pause = pauseFor(signal);
