@@ -1,27 +1,33 @@
 import { type BlockUse, type Candidate, candidateUses, type Part } from "../candidates/index.js";
 import type { Column, PackProgram } from "../program/index.js";
 
-/** Items `first` to `first + count - 1` of a request or a group, all held by one candidate. */
-export interface Run {
+/** Items `first` to `first + count - 1`. */
+export interface Interval {
+  first: number;
+  count: number;
+}
+
+/** Takes the first items of an interval off it, and gives the first of them. */
+export function takeFirst(interval: Interval, count: number): number {
+  const { first } = interval;
+  interval.first += count;
+  interval.count -= count;
+  return first;
+}
+
+/** Items of a request or a group that are all held by one candidate. */
+export interface Run extends Readonly<Interval> {
   readonly candidate: Candidate;
   /** Every block use of one item. */
   readonly uses: readonly BlockUse[];
   readonly parts: readonly Part[];
   /** For each part of the candidate, the request it stands for. */
   readonly requests: readonly number[];
-  readonly first: number;
-  readonly count: number;
   /** Instances from one member to the next: the copies of the group; 0 for a memory that stands alone. */
   readonly memberStep: number;
   /** For each part, the members that the candidate holds, and the first of them. */
   readonly members: readonly number[];
   readonly firstMembers: readonly number[];
-}
-
-/** Items `first` to `first + count - 1`. */
-interface Interval {
-  first: number;
-  count: number;
 }
 
 /** Takes whole runs off a list of intervals. */
@@ -35,9 +41,7 @@ class Intervals<T extends Interval> {
       const head = this.list[0];
       if (head === undefined) throw new Error("more instances chosen than there are");
       const part = Math.min(left, head.count);
-      taken.push({ ...head, count: part });
-      head.first += part;
-      head.count -= part;
+      taken.push({ ...head, first: takeFirst(head, part), count: part });
       left -= part;
       if (head.count === 0) this.list.shift();
     }

@@ -2,36 +2,47 @@ import { type BlockUse, type Fragment, placeStack } from "../candidates/index.js
 import type { PlanBlock, Tenant } from "../model/index.js";
 import { type PackProgram, type Spending, type StackKey, typeIndex } from "../program/index.js";
 import { alone, type Berth, secondOfTwo, TurnDesk, tenantsOf } from "./berth.js";
-import type { Run } from "./instance-runs.js";
+import { type Interval, type Run, takeFirst } from "./instance-runs.js";
 
 /** A fragment of `count` items, waiting for a partner. */
-interface Token {
+interface Token extends Interval {
   readonly run: Run;
   readonly use: BlockUse;
   readonly fragment: Fragment;
-  first: number;
-  count: number;
 }
 
+/** Items of a token, the first of which is `first`, each in a block. */
+interface Held {
+  readonly token: Token;
+  readonly first: number;
+  readonly berth: Berth;
+}
+
+/** Told of so many blocks that hold the same. */
+type Emit = (held: readonly Held[], count: number) => void;
+
 /** Pairs fragments, the smallest with the largest that it fits beside: the fewest blocks with two in each. */
-function pairTokens(
-  tokens: readonly Token[],
-  emit: (a: Token, b: Token | null, count: number) => void,
-): void {
+function pairTokens(tokens: readonly Token[], emit: Emit): void {
   const queue = [...tokens].sort((a, b) => a.fragment.extent - b.fragment.extent);
   let low = 0;
   let high = queue.length - 1;
+  const taken = (token: Token, count: number, berth: (use: BlockUse) => Berth): Held => ({
+    token,
+    first: takeFirst(token, count),
+    berth: berth(token.use),
+  });
   while (low <= high) {
     const small = queue[low]!;
     const large = queue[high]!;
     const fits = small.fragment.extent + large.fragment.extent <= large.fragment.cells;
     const count = low === high ? Math.floor(large.count / 2) : Math.min(small.count, large.count);
     if (!fits || count === 0) {
-      emit(large, null, large.count);
+      const rest = large.count;
+      emit([taken(large, rest, alone)], rest);
       high -= 1;
       continue;
     }
-    emit(large, small, count);
+    emit([taken(large, count, alone), taken(small, count, secondOfTwo)], count);
     if (small.count === 0) low += 1;
     if (large.count === 0) high -= 1;
   }
@@ -42,7 +53,7 @@ function stackTokens(
   key: StackKey,
   tokens: readonly Token[],
   patterns: NonNullable<Spending["patterns"][number]>,
-  emit: (held: readonly { token: Token; first: number; berth: Berth }[], count: number) => void,
+  emit: Emit,
 ): void {
   const queues = key.types.map((_, type) =>
     tokens.filter(({ fragment }) => typeIndex(key, fragment) === type),
@@ -74,11 +85,9 @@ function stackTokens(
   }
 }
 
-function takeToken(queue: Token[], count: number): { token: Token; first: number } {
+function takeToken(queue: Token[], count: number): Pick<Held, "token" | "first"> {
   const token = queue[0]!;
-  const { first } = token;
-  token.first += count;
-  token.count -= count;
+  const first = takeFirst(token, count);
   if (token.count === 0) queue.shift();
   return { token, first };
 }
@@ -106,29 +115,15 @@ export function blocksOf(pack: PackProgram, spending: Spending, runs: readonly R
       tokens.set(use.fragment.shareKey, list);
     }
   }
+  const emit: Emit = (held, count) => {
+    const tenants = held.flatMap(({ token, first, berth }) => tenantsOf(token.run, token.use, first, berth));
+    push(held[0]!.token.use, tenants, count);
+  };
   pack.shareKeys.forEach((key, index) => {
     const list = tokens.get(key.name);
     if (list === undefined) return;
-    if (key.sort === "stack") {
-      stackTokens(key, list, spending.patterns[index]!, (held, count) => {
-        const tenants = held.flatMap(({ token, first, berth }) =>
-          tenantsOf(token.run, token.use, first, berth),
-        );
-        push(held[0]!.token.use, tenants, count);
-      });
-      return;
-    }
-    pairTokens(list, (a, b, count) => {
-      const tenants = tenantsOf(a.run, a.use, a.first, alone(a.use));
-      a.first += count;
-      a.count -= count;
-      if (b !== null) {
-        tenants.push(...tenantsOf(b.run, b.use, b.first, secondOfTwo(b.use)));
-        b.first += count;
-        b.count -= count;
-      }
-      push(a.use, tenants, count);
-    });
+    if (key.sort === "stack") stackTokens(key, list, spending.patterns[index]!, emit);
+    else pairTokens(list, emit);
   });
   return blocks;
 }

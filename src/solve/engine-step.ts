@@ -22,15 +22,16 @@ function unproven(outcome: Outcome): Outcome {
 export async function engineStep(
   packing: Packing,
   task: StageFrame,
-  { aims, later }: WeightedSum,
+  sum: WeightedSum,
   before: Step,
   model: StageModel | null,
 ): Promise<Step | "infeasible"> {
   const { pack, solving, engine: asked } = packing;
+  const { aims, later } = sum;
   let known = before;
   const guided = isGuided(packing, before.columns);
   if (guided) {
-    known = await solveGuided(solving, pack, task, { aims, later }, model, before);
+    known = await solveGuided(packing, task, sum, model, before);
     if (known.proven > 0) return known;
   }
   const { held: best, columns, floor } = known;
@@ -38,9 +39,7 @@ export async function engineStep(
   const { objective, weight } = aims[0]!;
   const together = aims.length > 1;
   const complete = allPatternsInPlay(pack);
-  const relaxed = complete
-    ? null
-    : await generatePatterns(pack, stage, { stopAt: solving.stopAt, signal: solving.signal });
+  const relaxed = complete ? null : await generatePatterns(pack, stage, solving);
   const staged = stageProgram(pack, stage);
   const { program } = staged;
   if (!program.variables.some((variable) => variable.objective !== 0)) {

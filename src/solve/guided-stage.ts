@@ -9,6 +9,7 @@ import { limitByLimit, oneLimitEach } from "./limit-by-limit.js";
 import { improved } from "./local-search.js";
 import { rowPricesOf } from "./one-limit.js";
 import { FINDS_NONE, type Outcome } from "./outcome.js";
+import type { Packing } from "./packing.js";
 import { partsOf } from "./parts.js";
 import { atOrAbove, columnsOfValue } from "./reduced-prices.js";
 import { Runs } from "./runs.js";
@@ -45,8 +46,7 @@ interface Begun extends Rung {
 
 /** What the relaxation tells of one or more objectives. `model`: of the same stage; null where budgets may be overrun. */
 export async function solveGuided(
-  solving: Solving,
-  pack: PackProgram,
+  { pack, solving }: Packing,
   task: StageFrame,
   { aims, later }: WeightedSum,
   model: StageModel | null,

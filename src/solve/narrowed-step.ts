@@ -39,7 +39,7 @@ function columnsBut(columns: Iterable<number>, outdone: ReadonlyMap<number, numb
  * may be better with that.
  */
 async function withOutdone(
-  { pack, solving }: Pick<Packing, "pack" | "solving">,
+  { pack, solving }: Packing,
   used: ReadonlySet<number>,
   outdone: ReadonlyMap<number, number>,
   stage: Stage,
@@ -56,11 +56,12 @@ async function withOutdone(
 
 /** One or more objectives by highs on the columns and patterns that good solutions may use; null where that fails. */
 export async function narrowedStep(
-  { pack, solving }: Packing,
+  packing: Packing,
   task: StageFrame,
   { aims, later }: WeightedSum,
   known: Step,
 ): Promise<Step | "infeasible" | null> {
+  const { pack, solving } = packing;
   const { held: start } = known;
   const isFirst = task.settled.length === 0;
   const all: Stage = { ...task, minimise: aims, atLeast: null, columns: known.columns };
@@ -103,6 +104,6 @@ export async function narrowedStep(
   const used = columnsOfValue(staged, reduced, value, objectiveStep(program));
   // Nothing comes after the cascade.
   const isLast = outdone.size === 0 || aims.at(-1)!.objective === OBJECTIVES.at(-1);
-  const lasting = isLast ? used : await withOutdone({ pack, solving }, used, outdone, all, value);
+  const lasting = isLast ? used : await withOutdone(packing, used, outdone, all, value);
   return { ...known, held, proven: aims.length, bound: least, lasting };
 }

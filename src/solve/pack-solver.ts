@@ -4,7 +4,6 @@ import {
   type PackProgram,
   type Spending,
   type Stage,
-  sharedByTwo,
   spendingOf,
 } from "../program/index.js";
 import { type Component, components } from "./components.js";
@@ -14,7 +13,7 @@ import type { Cut } from "./limits.js";
 import { improved } from "./local-search.js";
 import { nextStep } from "./next-step.js";
 import { type PackSolveOptions, USUAL_DEADLINE_MS } from "./pack-solve-options.js";
-import { isNarrowed, type Packing } from "./packing.js";
+import { isNarrowed, isPatterned, type Packing } from "./packing.js";
 import { Solving } from "./solving.js";
 import { independentBest, independentBound } from "./start.js";
 
@@ -57,9 +56,8 @@ class PackSolver {
     { engine = "auto", deadlineMs = USUAL_DEADLINE_MS, signal }: PackSolveOptions,
   ) {
     this.solving = new Solving(deadlineMs, signal);
-    const patterned = !given.shareKeys.every(sharedByTwo);
-    const pack = patterned ? withoutOnlyPool(given) : given;
-    this.packing = { pack, patterned, engine, solving: this.solving };
+    const pack = isPatterned(given) ? withoutOnlyPool(given) : given;
+    this.packing = { pack, engine, solving: this.solving };
     this.fitting = fittingOf(pack);
   }
 
@@ -159,7 +157,7 @@ class PackSolver {
     }
     const begin = free?.counts ?? start;
     // Where there are patterns, no prices look for a choice that fits.
-    const first = this.packing.patterned ? improved(this.pack, begin, this.solving.stopAt) : begin;
+    const first = isPatterned(this.pack) ? improved(this.pack, begin, this.solving.stopAt) : begin;
     const begun = { counts: first, patterns: null };
     const hard = await this.stages(begun, "hard", null, OBJECTIVES);
     if (hard === "infeasible") return this.overrunning(begun, true);

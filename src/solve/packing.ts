@@ -1,4 +1,4 @@
-import { allPatternsInPlay, type PackProgram, type Stage } from "../program/index.js";
+import { allPatternsInPlay, type PackProgram, type Stage, sharedByTwo } from "../program/index.js";
 import type { Engine } from "./protocol.js";
 import type { Solving } from "./solving.js";
 
@@ -8,8 +8,6 @@ const COLUMNS_TO_GUIDE = 150;
 /** What is the same for all stages of a program. */
 export interface Packing {
   readonly pack: PackProgram;
-  /** Whether blocks may hold more than two fragments, so that there is a variable a pattern. */
-  readonly patterned: boolean;
   /** The engine that was asked for. */
   readonly engine: "auto" | Engine;
   readonly solving: Solving;
@@ -20,13 +18,19 @@ export function sizeOf({ pack }: Packing, columns: Stage["columns"]): number {
   return columns?.size ?? pack.columns.length;
 }
 
+/** Whether blocks may hold more than two fragments, so that there is a variable a pattern. */
+export function isPatterned({ shareKeys }: PackProgram): boolean {
+  return !shareKeys.every(sharedByTwo);
+}
+
 /** Whether highs solves stages on few of their variables. */
-export function isNarrowed({ pack, patterned, engine }: Packing): boolean {
-  return patterned && allPatternsInPlay(pack) && engine !== "javascript-lp-solver";
+export function isNarrowed({ pack, engine }: Packing): boolean {
+  return isPatterned(pack) && allPatternsInPlay(pack) && engine !== "javascript-lp-solver";
 }
 
 /** Whether the relaxation is asked before an engine: it takes milliseconds, as small programs do by themselves. */
 export function isGuided(packing: Packing, columns: Stage["columns"]): boolean {
+  const { pack, engine } = packing;
   const isLarge = sizeOf(packing, columns) >= COLUMNS_TO_GUIDE;
-  return !packing.patterned && packing.engine !== "javascript-lp-solver" && isLarge;
+  return isLarge && !isPatterned(pack) && engine !== "javascript-lp-solver";
 }
